@@ -1,0 +1,1 @@
+"""The control logic: assembled from the build, lowered to one netlist, checked."""

@@ -1,0 +1,1 @@
+"""The one table of what the plant does: zones, parts, sensors and spaces."""
