@@ -1,0 +1,123 @@
+"""The law of all powered motions of one installation as plain arrays.
+
+A law is data: the same compiled kernel runs a catalogue's constant times and a hydraulic circuit's
+table over stored oil.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stockproof.errors import InternalError
+from stockproof.motion.kernel import LawArrays
+
+__all__ = ["MotionLaws", "constant_laws"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class MotionLaws:
+    """Times, oil and store of all motions of one installation at one oil temperature.
+
+    Parameters
+    ----------
+    names : tuple of str, length M
+        Motion names (`entry.open`), the order of every row below.
+    lag_s : (M,)
+        From the command to the first movement.
+    time_s : (M, L)
+        Full-stroke time when the motion starts with `level_m3[k]` of oil in the store; infinite where
+        the part cannot move at that level.
+    oil_m3 : (M,)
+        Oil drawn from store and pump by one full stroke; 0 for a motion that needs none.
+    level_m3 : (L,)
+        Stored oil, rising; one entry (0) where there is no accumulator.
+    level_pressure_pa : (L,)
+        Gauge pressure of the gas at each level.
+    pump_m3_per_s, leak_m3_per_s : float
+        Delivery while the pump is loaded; standing leakage out of the store.
+    cut_in_m3, cut_out_m3 : float
+        Stored oil at which the pump is loaded and unloaded.
+    start_m3 : float
+        Stored oil when work begins.
+    """
+
+    names: tuple[str, ...]
+    lag_s: Floats
+    time_s: Floats
+    oil_m3: Floats
+    level_m3: Floats
+    level_pressure_pa: Floats
+    pump_m3_per_s: float
+    leak_m3_per_s: float
+    cut_in_m3: float
+    cut_out_m3: float
+    start_m3: float
+
+    def __post_init__(self) -> None:
+        motions, levels = len(self.names), self.level_m3.size
+        shapes_fit = self.time_s.shape == (motions, levels) and self.level_pressure_pa.shape == (levels,)
+        if not shapes_fit or self.oil_m3.shape != (motions,) or self.lag_s.shape != (motions,):
+            raise InternalError(f"motion laws: {motions} names, {levels} levels, times {self.time_s.shape}")
+        if levels == 0 or np.any(np.diff(self.level_m3) <= 0) or self.level_m3[0] != 0:
+            raise InternalError("motion laws: levels must rise from 0")
+        if np.any(self.time_s <= 0) or np.any(self.oil_m3 < 0) or np.any(self.lag_s < 0):
+            raise InternalError("motion laws: a time is not positive, or an oil volume or lag is negative")
+        has_store = self.cut_out_m3 > 0
+        in_order = 0 <= self.cut_in_m3 < self.cut_out_m3 and 0 <= self.start_m3 <= self.cut_out_m3
+        none_at_all = self.cut_in_m3 == self.cut_out_m3 == self.start_m3 == self.leak_m3_per_s == 0
+        if not (in_order if has_store else none_at_all):
+            raise InternalError("motion laws: cut-in, cut-out, starting volume and leak do not make a store, nor none")
+
+    def index(self, name: str) -> int:
+        """Row of a motion.
+
+        Raises
+        ------
+        InternalError
+            There is no such motion.
+        """
+        if name not in self.names:
+            raise InternalError(f"no motion law for {name!r}; there are {', '.join(self.names)}")
+        return self.names.index(name)
+
+    def arrays(self) -> LawArrays:
+        """The same law in the form the compiled kernels take."""
+        return LawArrays(
+            lag_s=_row(self.lag_s),
+            time_s=_row(self.time_s),
+            oil_m3=_row(self.oil_m3),
+            level_m3=_row(self.level_m3),
+            level_pressure_pa=_row(self.level_pressure_pa),
+            pump_m3_per_s=float(self.pump_m3_per_s),
+            leak_m3_per_s=float(self.leak_m3_per_s),
+            cut_in_m3=float(self.cut_in_m3),
+            cut_out_m3=float(self.cut_out_m3),
+            start_m3=float(self.start_m3),
+        )
+
+
+def _row(values: Floats) -> Floats:
+    return np.ascontiguousarray(values, dtype=np.float64)
+
+
+def constant_laws(times_s: Mapping[str, float]) -> MotionLaws:
+    """Give the law of motions that always take the same time and draw no oil (a catalogue's times)."""
+    return MotionLaws(
+        names=tuple(times_s),
+        lag_s=np.zeros(len(times_s)),
+        time_s=np.array([[time] for time in times_s.values()], dtype=np.float64).reshape(len(times_s), 1),
+        oil_m3=np.zeros(len(times_s)),
+        level_m3=np.zeros(1),
+        level_pressure_pa=np.zeros(1),
+        pump_m3_per_s=0.0,
+        leak_m3_per_s=0.0,
+        cut_in_m3=0.0,
+        cut_out_m3=0.0,
+        start_m3=0.0,
+    )
