@@ -1,0 +1,67 @@
+"""The neutral drawing scene that yard plans and circuit diagrams are made of; writers live in the dossier."""
+
+from stockproof.scene.furniture import fit_text, furniture, wrap_text
+from stockproof.scene.legibility import Blemish, blemishes, text_box
+from stockproof.scene.lettering import text_width_mm
+from stockproof.scene.primitives import (
+    SMALLEST_HEIGHT_MM,
+    Align,
+    Arc,
+    Block,
+    Circle,
+    Dimension,
+    Entity,
+    Fill,
+    Insert,
+    Layer,
+    Leader,
+    Level,
+    Line,
+    Point,
+    Polygon,
+    Polyline,
+    Role,
+    Scene,
+    Text,
+)
+from stockproof.scene.record import Recording, record
+from stockproof.scene.sheet import Box, Drawing, Sheet, SheetSize, TitleBlock, View, fit_scale, fit_view
+
+__all__ = [
+    "SMALLEST_HEIGHT_MM",
+    "Align",
+    "Arc",
+    "Blemish",
+    "Block",
+    "Box",
+    "Circle",
+    "Dimension",
+    "Drawing",
+    "Entity",
+    "Fill",
+    "Insert",
+    "Layer",
+    "Leader",
+    "Level",
+    "Line",
+    "Point",
+    "Polygon",
+    "Polyline",
+    "Recording",
+    "Role",
+    "Scene",
+    "Sheet",
+    "SheetSize",
+    "Text",
+    "TitleBlock",
+    "View",
+    "blemishes",
+    "fit_scale",
+    "fit_text",
+    "fit_view",
+    "furniture",
+    "record",
+    "text_box",
+    "text_width_mm",
+    "wrap_text",
+]
