@@ -20,6 +20,7 @@ from stockproof.netlist.expression import (
     Or,
     Xor,
     evaluate,
+    name_nodes,
     names,
     parse,
 )
@@ -83,8 +84,9 @@ def test_composition_with_operators() -> None:
 
 
 def test_every_name_keeps_its_own_character() -> None:
-    found = names(parse("a AND NOT b.c OR a", Place("catalogue.toml", 7, "rule[1].when")))
+    found = name_nodes(parse("a AND NOT b.c OR a", Place("catalogue.toml", 7, "rule[1].when")))
     assert [(n.name, n.place.column) for n in found] == [("a", 1), ("b.c", 11), ("a", 18)]
+    assert names(parse("a AND NOT b.c OR a")) == ("a", "b.c")
     assert {(n.place.file, n.place.line, n.place.key) for n in found} == {("catalogue.toml", 7, "rule[1].when")}
 
 

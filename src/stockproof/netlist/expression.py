@@ -22,7 +22,21 @@ if TYPE_CHECKING:
     from lark import Lark, Token
     from lark.exceptions import UnexpectedInput
 
-__all__ = ["FALSE", "TRUE", "And", "Const", "Expression", "Name", "Not", "Or", "Xor", "evaluate", "names", "parse"]
+__all__ = [
+    "FALSE",
+    "TRUE",
+    "And",
+    "Const",
+    "Expression",
+    "Name",
+    "Not",
+    "Or",
+    "Xor",
+    "evaluate",
+    "name_nodes",
+    "names",
+    "parse",
+]
 
 #: Nesting deeper than this is no rule a person wrote; it also keeps every walk inside Python's own stack.
 DEEPEST = 100
@@ -190,7 +204,12 @@ def evaluate(expression: Expression, value_of: Callable[[str], bool]) -> bool:
             return sum(evaluate(term, value_of) for term in terms) % 2 == 1
 
 
-def names(expression: Expression) -> tuple[Name, ...]:
+def names(expression: Expression) -> tuple[str, ...]:
+    """Give every name the expression reads, once, in reading order."""
+    return tuple(dict.fromkeys(node.name for node in _names(expression)))
+
+
+def name_nodes(expression: Expression) -> tuple[Name, ...]:
     """Give every name node in reading order, repeats included (each has its own place)."""
     return tuple(_names(expression))
 
