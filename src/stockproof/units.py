@@ -15,11 +15,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
-from pydantic_core import core_schema
+from pydantic_core import PydanticCustomError, core_schema
 
 __all__ = [
     "DIMENSIONS",
@@ -69,7 +69,7 @@ class Dimension:
     name: str
     si: str
     suffix: str
-    units: Mapping[str, tuple[float, float]]
+    units: Mapping[str, tuple[float, float]] = field(hash=False)
     example: str
 
     def allowed(self) -> str:
@@ -77,7 +77,14 @@ class Dimension:
         return f"a number with one of the units {units}, for example '{self.example}'"
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(lambda text: parse_quantity(text, self))
+        def read(text: object) -> float:
+            try:
+                return parse_quantity(text, self)
+            except ValueError as error:
+                context = {"what": str(error), "allowed": self.allowed()}
+                raise PydanticCustomError("quantity", "{what}", context) from error
+
+        return core_schema.no_info_plain_validator_function(read)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
