@@ -2,7 +2,7 @@
 
 from stockproof.brief.model import BriefFile, Mob, Person, Programme
 from stockproof.brief.promises import PROMISES, Promise, PromiseBase
-from stockproof.brief.reader import Brief, read_brief
+from stockproof.brief.reader import Brief, check_brief, read_brief
 from stockproof.brief.tasks import Task, task_table
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "Promise",
     "PromiseBase",
     "Task",
+    "check_brief",
     "read_brief",
     "task_table",
 ]

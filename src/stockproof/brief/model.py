@@ -231,6 +231,7 @@ class BriefFile(Record):
     format: Literal[1] = attribute("version of the file's form")
     title: str = attribute("title of the job", min_length=1, max_length=120)
     note: str = attribute("what a reader must know about this brief", "")
+    catalogue: str = attribute("path of the firm's catalogue, seen from the brief's folder", min_length=1)
     issue_date: datetime.date = attribute("date printed on every document")
     seed: int = attribute("seed of every random draw", 1, ge=0, le=2**63 - 1)
     market: Market = attribute("market")

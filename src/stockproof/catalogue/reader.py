@@ -16,7 +16,7 @@ from stockproof.records import Record, attribute, load
 from stockproof.tomlfile import TomlFile, read_toml
 from stockproof.units import Share
 
-__all__ = ["Catalogue", "CatalogueFile", "Firm", "read_catalogue"]
+__all__ = ["Catalogue", "CatalogueFile", "Firm", "check_catalogue", "read_catalogue"]
 
 
 class Firm(Record):
@@ -75,7 +75,11 @@ def read_catalogue(path: Path, name: str | None = None) -> Catalogue:
     InputError
         Everything found wrong, each with file, line and key.
     """
-    toml = read_toml(path, name)
+    return check_catalogue(read_toml(path, name))
+
+
+def check_catalogue(toml: TomlFile) -> Catalogue:
+    """Turn a parsed file into a catalogue; see `read_catalogue`."""
     catalogue = Catalogue(load(CatalogueFile, toml), toml)
     faults = [
         *_doubled_codes(catalogue),

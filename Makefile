@@ -1,0 +1,53 @@
+# make demo: sets everything up and proves the three example briefs; results on screen and in out/.
+# make test: sets everything up and runs every check; make deep: the long checks as well.
+# make bench: measures speed, as ratios against peer libraries in the same run.
+
+PYTHON ?= python3.11
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+TOOLS := $(VENV)/.tools
+SYSTEM := $(VENV)/.system
+BRIEFS := hill feedlot dairy
+
+.PHONY: demo test deep bench clean
+.DEFAULT_GOAL := demo
+
+demo: $(READY)
+	@for brief in $(BRIEFS); do \
+	  $(BIN)/stockproof prove examples/$$brief/brief.toml --out out/$$brief; status=$$?; \
+	  if [ $$status -gt 1 ]; then exit $$status; fi; \
+	done
+	@echo "documents, tables and figures are in out/"
+
+test: $(TOOLS) $(SYSTEM)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/pytest -n 2 -m "not deep"
+
+deep: $(TOOLS) $(SYSTEM)
+	$(BIN)/pytest -n 2
+
+bench: $(TOOLS)
+	@for file in bench/*.py; do echo "== $$file"; $(BIN)/python $$file || exit 1; done
+
+$(BIN)/python:
+	$(PYTHON) -m venv $(VENV)
+
+$(READY): $(BIN)/python pyproject.toml constraints.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e .
+	@touch $@
+
+$(TOOLS): $(BIN)/python pyproject.toml constraints.txt
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e .[dev]
+	@touch $@ $(READY)
+
+# Programs outside Python that the tests need; a missing one fails here and never skips a test.
+$(SYSTEM): system-packages.txt
+	@./tools/system-packages
+	@touch $@
+
+clean:
+	rm -rf $(VENV) out .mypy_cache .ruff_cache .pytest_cache .hypothesis

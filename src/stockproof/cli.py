@@ -1,0 +1,99 @@
+"""The commands. No arithmetic here: each command reads its files, calls one room and prints what it gave."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from stockproof.errors import InputError, OutputError
+
+__all__ = ["app", "main"]
+
+#: Exit status: all promises met; some not met or not shown; bad input.
+ALL_MET, SOME_NOT_MET, BAD_INPUT = 0, 1, 2
+
+app = typer.Typer(
+    name="stockproof",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Proves a powered cattle-handling installation before steel is cut.",
+)
+BriefPath = Annotated[Path, typer.Argument(help="The brief, a TOML file.", metavar="BRIEF")]
+CataloguePath = Annotated[
+    Path | None, typer.Option("--catalogue", help="The firm's catalogue; else the one the brief names.")
+]
+
+
+def main() -> None:
+    """Run the command line; a user's mistake ends with exit status 2 and no traceback."""
+    app()
+
+
+def _guarded(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Print what a person did wrong, and nothing of how the program found out."""
+
+    @wraps(command)
+    def run(*arguments: Any, **options: Any) -> Any:
+        try:
+            return command(*arguments, **options)
+        except (InputError, OutputError) as error:
+            print(error, file=sys.stderr)
+            raise typer.Exit(BAD_INPUT) from None
+        except KeyboardInterrupt:
+            print("stopped; nothing was left half-written", file=sys.stderr)
+            raise typer.Exit(130) from None
+
+    return run
+
+
+@app.command()
+@_guarded
+def check(file: Annotated[Path, typer.Argument(help="A brief or a catalogue, a TOML file.", metavar="FILE")]) -> None:
+    """Check a brief or a catalogue alone, and say everything that is wrong with it."""
+    from stockproof.proof.check import check_file
+
+    print(check_file(file))
+
+
+@app.command()
+@_guarded
+def schema(
+    out: Annotated[Path, typer.Option("--out", help="Folder to write both schemas into.")],
+) -> None:
+    """Write the JSON Schemas of brief and catalogue, so that an editor completes and checks them."""
+    from stockproof.dossier.files import write_folder
+    from stockproof.proof.check import schemas
+
+    written = write_folder(out, {name: json.dumps(text, indent=2).encode() for name, text in schemas().items()})
+    print("\n".join(str(path) for path in written))
+
+
+@app.command()
+@_guarded
+def new(
+    folder: Annotated[Path, typer.Argument(help="Folder for the new brief.", metavar="FOLDER")],
+) -> None:
+    """Start a brief: writes FOLDER/brief.toml with every table, ready to fill in."""
+    from stockproof.proof.check import start_brief
+
+    print(start_brief(folder))
+
+
+@app.command()
+@_guarded
+def prove(
+    brief: BriefPath,
+    catalogue: CataloguePath = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for the dossier.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Verdicts and figures on standard output.")] = False,
+    quick: Annotated[bool, typer.Option("--quick", help="Fewer replications; no dossier unless --out is given.")] = False,
+    workers: Annotated[int, typer.Option("--workers", help="Processes to use.", min=1, max=64)] = 2,
+) -> None:
+    """Prove a brief: print the verdict on every promise and write the dossier."""

@@ -1,0 +1,98 @@
+"""Checks a file alone, gives both files' JSON Schemas, and starts a new brief."""
+
+from __future__ import annotations
+
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from stockproof.brief import Brief, check_brief
+from stockproof.brief.model import BriefFile
+from stockproof.catalogue import Catalogue, read_catalogue
+from stockproof.catalogue.reader import CatalogueFile, check_catalogue
+from stockproof.errors import Fault, InputError, OutputError, Place
+from stockproof.installation import Installation, install
+from stockproof.tomlfile import read_toml
+
+__all__ = ["check_file", "read_installation", "schemas", "start_brief"]
+
+
+def check_file(path: Path) -> str:
+    """Check a brief or a catalogue alone and give a sentence on what was found good.
+
+    Raises
+    ------
+    InputError
+        Everything found wrong.
+    """
+    toml = read_toml(path, str(path))
+    if "item" in toml.values or "firm" in toml.values:
+        return _praise_catalogue(path, check_catalogue(toml))
+    return _praise_brief(path, check_brief(toml))
+
+
+def read_installation(brief: Path, catalogue: Path | None = None) -> Installation:
+    """Read a brief and the catalogue it names (or the one given) and join them.
+
+    Raises
+    ------
+    InputError
+        Everything found wrong in brief, catalogue or build.
+    """
+    asked = check_brief(read_toml(brief, str(brief)))
+    if catalogue is not None:
+        return install(asked, read_catalogue(catalogue, str(catalogue)))
+    named = brief.parent / asked.file.catalogue
+    if not named.is_file():
+        place = asked.toml.place(("catalogue",))
+        raise InputError(Fault("is no file", place, str(named), mend="correct the path, or give --catalogue PATH"))
+    return install(asked, read_catalogue(named, str(named)))
+
+
+def schemas() -> dict[str, dict[str, Any]]:
+    """Give the JSON Schemas of both files by file name."""
+    heads = {"brief.schema.json": (BriefFile, "brief"), "catalogue.schema.json": (CatalogueFile, "catalogue")}
+    return {
+        name: {
+            "$schema": "https://json-schema.org/draft/2020-12/schema",
+            **model.model_json_schema(),
+            "title": f"Stockproof {title}, format 1",
+        }
+        for name, (model, title) in heads.items()
+    }
+
+
+def start_brief(folder: Path) -> Path:
+    """Write a new brief into a folder, made if need be, and give its path.
+
+    Raises
+    ------
+    InputError
+        A brief stands there already.
+    OutputError
+        The folder or file cannot be written.
+    """
+    path = folder / "brief.toml"
+    if path.exists():
+        raise InputError(Fault("is there already", Place(str(path)), mend="name another folder; nothing was changed"))
+    text = resources.files("stockproof.brief").joinpath("template.toml").read_bytes()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with path.open("xb") as file:
+            file.write(text)
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written ({error.strerror})") from error
+    return path
+
+
+def _praise_catalogue(path: Path, catalogue: Catalogue) -> str:
+    kinds = len({type(item) for item in catalogue.items})
+    return f"{path}: a catalogue of {len(catalogue.items)} items of {kinds} kinds; nothing wrong found"
+
+
+def _praise_brief(path: Path, brief: Brief) -> str:
+    head = sum(mob.head for mob in brief.file.mob)
+    return (
+        f"{path}: a brief with {len(brief.file.mob)} mobs ({head:,.0f} head), {len(brief.file.programme)} programmes "
+        f"and {len(brief.promises)} promises; nothing wrong found"
+    )
