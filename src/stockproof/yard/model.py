@@ -1,0 +1,448 @@
+"""What the yard room is asked and what it answers, as frozen data in metres, kilograms and radians.
+
+Plan axes: x to the east, y to the north. A bearing is clockwise from north; a heading is
+counter-clockwise from east, as in mathematics. No geometry library is needed to read these types.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Literal
+
+from stockproof.errors import Place
+
+__all__ = [
+    "Box",
+    "ControlPoint",
+    "Existing",
+    "Fence",
+    "Finding",
+    "Fix",
+    "ForcingAsk",
+    "Gate",
+    "Gateway",
+    "Held",
+    "Impact",
+    "MachineAsk",
+    "Move",
+    "Point",
+    "Pose",
+    "RaceAsk",
+    "Rank",
+    "Resize",
+    "Ring",
+    "Side",
+    "SiteAsk",
+    "Spot",
+    "Status",
+    "Strength",
+    "Strip",
+    "Truck",
+    "Used",
+    "Verdict",
+    "Yard",
+    "YardAsk",
+    "Zone",
+]
+
+Point = tuple[float, float]
+Ring = tuple[Point, ...]
+Side = Literal["left", "right"]
+Verdict = Literal["met", "not met", "not shown"]
+Status = Literal["seen", "secondary", "from memory", "assumed"]
+NOWHERE = Place()
+
+
+# what is asked -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A mob the yard must hold at once.
+
+    `heavy_kg` is the weight that widths are made for (a high percentile of the mob), `light_kg` the
+    weight that could turn round. `with_calf` counts a cow and her calf as one head of space.
+    """
+
+    name: str
+    stock_class: str
+    head: int
+    mean_kg: float
+    heavy_kg: float
+    light_kg: float
+    body_length_m: float
+    body_width_m: float
+    with_calf: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RaceAsk:
+    """The race of the build; None where the build does not fix a dimension and the guide decides."""
+
+    shapes: tuple[Literal["straight", "angled", "curved"], ...] = ("straight", "angled", "curved")
+    length_m: float | None = None
+    clear_width_m: float | None = None
+    floor_width_m: float | None = None
+    height_m: float | None = None
+    places: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ForcingAsk:
+    """The forcing pen of the build; None where the guide decides."""
+
+    shapes: tuple[Literal["funnel", "part circle", "half circle"], ...] = ("funnel", "part circle", "half circle")
+    radius_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MachineAsk:
+    """Crush and draft unit of the build as they stand on the floor.
+
+    `moving_parts` are the powered parts as (name, distance from the crush's entry in the animals'
+    direction); `actuated` is what a hose runs to, which is the same list unless some are electric.
+    """
+
+    crush_length_m: float
+    crush_width_m: float
+    crush_clear_width_m: float
+    crush_height_m: float
+    crush_mass_kg: float
+    draft_length_m: float = 0.0
+    draft_width_m: float = 0.0
+    ways: int = 1
+    moving_parts: tuple[tuple[str, float], ...] = ()
+    actuated: tuple[str, ...] = ()
+    slide_gates: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ControlPoint:
+    """A place with controls: where it is fixed (from the crush's entry; None for hand-held) and what it moves."""
+
+    name: str
+    at_m: float | None
+    moves: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Gateway:
+    """An opening in the site's boundary."""
+
+    name: str
+    at: Point
+    width_m: float
+    serves: tuple[Literal["stock", "truck", "people"], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Existing:
+    """Something that stands on the site and stays.
+
+    A `roof` may have parts of the yard beneath it; a `shed` is closed at the sides; both a shed and an
+    `obstacle` keep parts of the yard out.
+    """
+
+    name: str
+    kind: Literal["shed", "roof", "race", "obstacle"]
+    ring: Ring
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Truck:
+    """The vehicle that loads stock."""
+
+    length_m: float
+    width_m: float
+    turning_radius_m: float
+    deck_height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class SiteAsk:
+    """The ground: boundary ring in metres, slope, what stands on it, sun and wind.
+
+    `sun_bearing_rad` is where the sun stands in the main working hours; `wind_bearing_rad` is where the
+    prevailing wind comes from.
+    """
+
+    boundary: Ring
+    slope_share: float
+    falls_toward_rad: float
+    gateways: tuple[Gateway, ...]
+    existing: tuple[Existing, ...] = ()
+    supply_at: Point | None = None
+    sun_bearing_rad: float | None = None
+    wind_bearing_rad: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """The crush set down by hand: its entry's place and the animals' direction of travel."""
+
+    x_m: float
+    y_m: float
+    bearing_rad: float
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A part shifted by hand after the layout is made."""
+
+    part: str
+    east_m: float
+    north_m: float
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class Resize:
+    """A pen's area set by hand instead of by head and guide."""
+
+    part: str
+    area_m2: float
+    place: Place = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class Impact:
+    """The animal impact that gates and posts are judged against, with who states it."""
+
+    force_n: float
+    height_m: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Strength:
+    """What the build's makers state that parts resist [N]; None where nobody states it."""
+
+    gate_n: float | None = None
+    latch_n: float | None = None
+    anchor_n: float | None = None
+    post_modulus_m3: float | None = None
+    post_yield_pa: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class YardAsk:
+    """Everything a layout rests on.
+
+    Parameters
+    ----------
+    mobs : tuple of Held
+        Every mob that comes through; `held` names the one the yard must hold.
+    guide : str
+        Key of the guide the brief picked; other guides serve only where it is silent.
+    draft_shares : tuple of float
+        Share of the mob expected in each way, in the order near, ahead, far; empty for equal shares.
+    sick_head : int or None
+        Head the sick pen holds; None for the firm's default share of the mob.
+    families : tuple of str
+        Layout families to try; empty for all that the build allows.
+    """
+
+    name: str
+    mobs: tuple[Held, ...]
+    held: str
+    machine: MachineAsk
+    site: SiteAsk
+    guide: str
+    race: RaceAsk = RaceAsk()
+    forcing: ForcingAsk = ForcingAsk()
+    operator_side: Side | None = None
+    draft_side: Literal["left", "right", "both"] = "both"
+    draft_shares: tuple[float, ...] = ()
+    holding_heads: tuple[int, ...] = ()
+    sick_head: int | None = None
+    bypass: bool = True
+    truck: Truck | None = None
+    control_points: tuple[ControlPoint, ...] = ()
+    hose_limit_m: float | None = None
+    cable_limit_m: float | None = None
+    lifting_kg: float | None = None
+    access_load_kg: float | None = None
+    impact: Impact | None = None
+    strength: Strength = Strength()
+    fix: Fix | None = None
+    moves: tuple[Move, ...] = ()
+    resizes: tuple[Resize, ...] = ()
+    families: tuple[str, ...] = ()
+    assumed: tuple[tuple[str, float, str, str], ...] = ()
+
+    @property
+    def mob(self) -> Held:
+        return next(mob for mob in self.mobs if mob.name == self.held)
+
+
+# what is answered --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """A place and a heading [rad, counter-clockwise from east]."""
+
+    x: float
+    y: float
+    heading: float
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """A size the layout rests on: value, unit, what it is, its guide, source and standing."""
+
+    key: str
+    value: float
+    unit: str
+    label: str
+    guide: str
+    source: str
+    status: Status
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """A space animals stand in: a pen, the lane, the forcing pen, race, crush, draft unit or ramp."""
+
+    key: str
+    kind: Literal["lane", "pen", "forcing", "race", "crush", "draft", "draft pen", "sick pen", "bypass", "ramp"]
+    ring: Ring
+    area_m2: float
+    head: int
+    space_m2_per_head: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """A leaf or opening between two spaces.
+
+    `hinge` and `latch` are its closed line; `opens` lists the open positions of the latch end. A worker
+    pass has no leaf. `outside` stands for the ground around the yard.
+    """
+
+    key: str
+    kind: Literal["pen gate", "stop gate", "entry gate", "forcing gate", "exit gate", "man-gate", "worker pass"]
+    hinge: Point
+    latch: Point
+    between: tuple[str, str]
+    opens: tuple[Point, ...] = ()
+
+    @property
+    def width_m(self) -> float:
+        return math.hypot(self.hinge[0] - self.latch[0], self.hinge[1] - self.latch[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Fence:
+    """A run of fence or sheeted side between its ends."""
+
+    kind: Literal["rail", "sheeted"]
+    path: Ring
+    height_m: float
+    length_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A thing at a point: power pack, control point, operator's place, moving part."""
+
+    key: str
+    kind: Literal["power pack", "control point", "stand", "moving part", "supply"]
+    at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Ground that is no place for animals: slab, work area, catwalk, drain, truck apron, approach."""
+
+    key: str
+    kind: Literal["slab", "work area", "catwalk", "drain", "apron", "approach"]
+    ring: Ring
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A part's footprint with its bottom and top, for a light picture in space."""
+
+    key: str
+    kind: str
+    ring: Ring
+    low_m: float
+    high_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rank:
+    """How one family did: its score (less is better), each criterion's figure, and why it stands there."""
+
+    family: str
+    label: str
+    fits: bool
+    score: float
+    area_m2: float = 0.0
+    fence_m: float = 0.0
+    walk_m: float = 0.0
+    turn_rad: float = 0.0
+    sun_rad: float = 0.0
+    truck_m: float = 0.0
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """A layout on its site, with everything other rooms and drawings read."""
+
+    ask: YardAsk
+    family: str
+    label: str
+    mirrored: bool
+    crush: Pose
+    line: Ring
+    zones: tuple[Zone, ...]
+    gates: tuple[Gate, ...]
+    fences: tuple[Fence, ...]
+    spots: tuple[Spot, ...]
+    strips: tuple[Strip, ...]
+    passes_missing: tuple[tuple[str, Point, float], ...]
+    animal_path: Ring
+    people_path: Ring
+    race_places: int
+    race_length_m: float
+    batch_head: int
+    used: tuple[Used, ...]
+    ranking: tuple[Rank, ...] = ()
+    shifted: tuple[str, ...] = field(default=())
+
+    def zone(self, key: str) -> Zone:
+        return next(zone for zone in self.zones if zone.key == key)
+
+    def spot(self, key: str) -> Spot:
+        return next(spot for spot in self.spots if spot.key == key)
+
+    def size(self, key: str) -> float:
+        """Give the value of a size the layout used."""
+        return next(used.value for used in self.used if used.key == key)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One judged rule at one place of the plan.
+
+    `measured` and `limit` are in `unit`; None where there is nothing to measure.
+    """
+
+    code: str
+    verdict: Verdict
+    part: str
+    at: Point
+    what: str
+    why: str
+    remedy: str
+    source: str
+    seen: bool
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = ""

@@ -1,0 +1,88 @@
+"""The receiving side: a lane into the forcing pen with pens along it, and the gates that work them.
+
+Each pen fills and empties by a gate as wide as the lane, hung at its downstream end; between pens a
+stop gate keeps animals from going back up the lane.
+"""
+
+from __future__ import annotations
+
+import math
+
+from stockproof.yard.model import Gate, Pose, Resize, Strip, Zone
+from stockproof.yard.plane import rectangle
+from stockproof.yard.sizes import Sizes
+from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
+
+__all__ = ["LANE", "receiving", "receiving_area"]
+
+LANE = "lane"
+#: A pen's front is kept near this length: about the widest that one person and a gate still work.
+PEN_FRONT_M = 8.0
+#: Ground kept open in front of the entry gate.
+APPROACH_M = 5.0
+
+
+def receiving_area(head: int, space_m2: float) -> float:
+    """Floor that the receiving pens need together [m2].
+
+    References
+    ----------
+    Head times the guide's space per head.
+    """
+    return head * space_m2
+
+
+def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tuple[Resize, ...]) -> tuple[Part, float]:
+    """Draw lane and receiving pens behind the forcing pen's entry; give them and the lane's length [m]."""
+    wide, space = sizes["forcing_radius"], sizes["holding_area"]
+    fixed = {resize.part: resize.area_m2 for resize in resizes}
+    pens: list[tuple[str, float, float, int, str]] = []
+    for side, side_head in zip(option.sides, _split(head, len(option.sides)), strict=True):
+        at = 0.0
+        count = max(1, round(receiving_area(side_head, space) / option.depth_m / PEN_FRONT_M))
+        for pen_head in _split(side_head, count):
+            key = f"receiving pen {len(pens) + 1}"
+            floor = fixed.get(key, receiving_area(pen_head, space))
+            front = max(floor / option.depth_m, wide + 2 * GATE_POST_M)
+            holds = math.floor(floor / space + 1e-9) if key in fixed else pen_head
+            pens.append((key, at, at + front, holds, side))
+            at += front
+    long = max(end for _, _, end, _, _ in pens)
+    lane = make_zone(LANE, "lane", rectangle(entry, -long, 0.0, -wide / 2, wide / 2))
+    zones = [lane, *(_pen(entry, pen, option.depth_m, wide, space) for pen in pens)]
+    gates = [_entry_gate(entry, long, wide), *(_pen_gate(entry, pen, wide) for pen in pens)]
+    stops = sorted({round(end, 6) for _, _, end, _, side in pens if side == option.sides[0] and end < long - wide})
+    gates += [_stop_gate(entry, at, wide, i + 1, option.sides[0]) for i, at in enumerate(stops)]
+    approach = Strip("approach", "approach", rectangle(entry, -long - APPROACH_M, -long, -wide / 2, wide / 2))
+    return Part(tuple(zones), tuple(gates), (approach,)), long
+
+
+def _split(head: int, count: int) -> list[int]:
+    """Share head over pens as evenly as whole animals go."""
+    return [head // count + (1 if i < head % count else 0) for i in range(count)]
+
+
+def _pen(entry: Pose, pen: tuple[str, float, float, int, str], depth: float, wide: float, space: float) -> Zone:
+    key, start, end, head, side = pen
+    low, high = (wide / 2, wide / 2 + depth) if side == "left" else (-wide / 2 - depth, -wide / 2)
+    return make_zone(key, "pen", rectangle(entry, -end, -start, low, high), head, space)
+
+
+def _pen_gate(entry: Pose, pen: tuple[str, float, float, int, str], wide: float) -> Gate:
+    key, start, _, _, side = pen
+    sign = 1.0 if side == "left" else -1.0
+    hung, edge = -start - GATE_POST_M, sign * wide / 2
+    hinge, latch, opens = swing(entry, (hung, edge), (hung - wide, edge), (hung, -edge))
+    return Gate(f"gate of {key}", "pen gate", hinge, latch, (LANE, key), opens)
+
+
+def _stop_gate(entry: Pose, at: float, wide: float, number: int, side: str) -> Gate:
+    """Hung on the fence across from the first row of pens, folding back along it."""
+    sign = -1.0 if side == "left" else 1.0
+    hinge, latch, opens = swing(entry, (-at, sign * wide / 2), (-at, -sign * wide / 2), (-at - wide, sign * wide / 2))
+    return Gate(f"stop gate {number}", "stop gate", hinge, latch, (LANE, LANE), opens)
+
+
+def _entry_gate(entry: Pose, long: float, wide: float) -> Gate:
+    hinge, latch, opens = swing(entry, (-long, -wide / 2), (-long, wide / 2), (-long + wide, -wide / 2))
+    return Gate("entry gate", "entry gate", hinge, latch, ("outside", LANE), opens)
