@@ -93,7 +93,7 @@ def prove(
     catalogue: CataloguePath = None,
     out: Annotated[Path | None, typer.Option("--out", help="Folder for the dossier.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Verdicts and figures on standard output.")] = False,
-    quick: Annotated[bool, typer.Option("--quick", help="Fewer replications; no dossier unless --out is given.")] = False,
+    quick: Annotated[bool, typer.Option("--quick", help="Fewer replications, no dossier unless --out.")] = False,
     workers: Annotated[int, typer.Option("--workers", help="Processes to use.", min=1, max=64)] = 2,
 ) -> None:
     """Prove a brief: print the verdict on every promise and write the dossier."""

@@ -16,7 +16,7 @@ from pydantic.config import JsonDict
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from stockproof.errors import Fault, InputError, nearest
+from stockproof.errors import Fault, InputError, Place, nearest
 from stockproof.tomlfile import KeyPath, TomlFile
 from stockproof.units import SUFFIXES, Dimension
 
@@ -101,14 +101,26 @@ def load(model: type[M], toml: TomlFile) -> M:
     try:
         return model.model_validate(toml.values)
     except ValidationError as error:
-        faults = [_fault(model, toml, detail) for detail in error.errors(include_url=False)]
+        details = [detail for detail in error.errors(include_url=False) if not _echo(detail)]
+        faults = [_fault(model, toml, detail) for detail in details]
         raise InputError(sorted(set(faults), key=lambda f: (f.place.line or 0, f.place.key))) from error
+
+
+def _echo(detail: ErrorDetails) -> bool:
+    """A list whose elements were all refused is also called too short: that only repeats their faults."""
+    return detail["type"] == "too_short" and bool(detail["input"])
+
+
+def _written(values: Any, path: KeyPath) -> object:
+    for part in path:
+        values = values[part]
+    return values
 
 
 def _fault(model: type[Record], toml: TomlFile, detail: ErrorDetails) -> Fault:
     path = _written_path(detail["loc"], toml.values)
     place = toml.place(path)
-    got = "" if detail["type"] == "missing" else _short(detail["input"])
+    got = "" if detail["type"] == "missing" else _short(_written(toml.values, path))
     context = detail.get("ctx", {})
     match detail["type"]:
         case "missing":
@@ -119,17 +131,24 @@ def _fault(model: type[Record], toml: TomlFile, detail: ErrorDetails) -> Fault:
             return Fault("is not a known key", place, got, f"one of {', '.join(known)}", mend)
         case "quantity":
             return Fault(str(context["what"]), place, got, str(context["allowed"]))
-        case "literal_error" | "union_tag_invalid" | "enum":
-            allowed = str(context.get("expected") or context.get("expected_tags"))
-            tag = context.get("tag", detail["input"])
-            words = [word.strip(" '") for word in allowed.replace(" or ", ",").split(",")]
-            return Fault("is not one of the words allowed here", place, _short(tag), allowed, nearest(str(tag), words))
+        case "literal_error":
+            return _wrong_word(place, detail["input"], str(context["expected"]))
+        case "union_tag_invalid":
+            return _wrong_word(toml.place((*path, "kind")), context["tag"], str(context["expected_tags"]))
         case "union_tag_not_found":
             return Fault("does not say its kind", place, mend=f"add {context.get('discriminator')} = ...")
         case "fault":
             return Fault(str(context["what"]), place, got, str(context["allowed"]), str(context["mend"]))
+        case "too_short":
+            return Fault("is empty", place, got, mend=_describe(model, toml.values, path))
         case _:
             return Fault(_plain(detail["msg"]), place, got)
+
+
+def _wrong_word(place: Place, word: object, allowed: str) -> Fault:
+    words = [known.strip(" '") for known in allowed.replace(" or ", ",").split(",")]
+    mend = nearest(str(word), words)
+    return Fault("is not one of the words allowed here", place, _short(word), ", ".join(words), mend)
 
 
 def _plain(message: str) -> str:
@@ -148,7 +167,9 @@ def _written_path(loc: tuple[int | str, ...], values: Any) -> KeyPath:
     at: Any = values
     for position, part in enumerate(loc):
         last = position == len(loc) - 1
-        if (isinstance(at, Mapping) and part in at) or (isinstance(at, list) and isinstance(part, int)):
+        if (isinstance(at, Mapping) and part in at) or (
+            isinstance(part, int) and isinstance(at, list) and part < len(at)
+        ):
             at = at[part]  # type: ignore[index]
             path.append(part)
         elif last and isinstance(at, Mapping) and isinstance(part, str):

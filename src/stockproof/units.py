@@ -45,6 +45,7 @@ __all__ = [
     "SoundLevel",
     "Speed",
     "Temperature",
+    "Units",
     "Voltage",
     "Volume",
     "parse_quantity",
@@ -84,7 +85,7 @@ class Dimension:
                 context = {"what": str(error), "allowed": self.allowed()}
                 raise PydanticCustomError("quantity", "{what}", context) from error
 
-        return core_schema.no_info_plain_validator_function(read)
+        return core_schema.no_info_before_validator_function(read, handler(source))  # limits are the handler's
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
@@ -235,3 +236,34 @@ Share = Annotated[float, DIMENSIONS["share"]]
 HeadRate = Annotated[float, DIMENSIONS["head rate"]]
 Headcount = Annotated[float, DIMENSIONS["head"]]
 SoundLevel = Annotated[float, DIMENSIONS["sound level"]]
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The units one market reads: text out of SI values, chosen per dimension."""
+
+    chosen: Mapping[str, str]
+
+    def text(self, value: float, dimension: str, digits: int = 3) -> str:
+        """Write an SI value in this market's unit, for example `511 lb`."""
+        known = DIMENSIONS[dimension]
+        return show(value, self.unit(dimension), known, digits)
+
+    def unit(self, dimension: str) -> str:
+        """Give the unit this market reads a dimension in."""
+        return self.chosen.get(dimension) or READ_IN.get(dimension) or next(iter(DIMENSIONS[dimension].units))
+
+
+#: What people read a dimension in, where it is not the first unit of its table.
+READ_IN: Mapping[str, str] = {
+    "pressure": "bar",
+    "flow": "L/min",
+    "volume": "L",
+    "force": "kN",
+    "power": "kW",
+    "length": "m",
+    "angle": "deg",
+    "share": "%",
+    "head rate": "head/h",
+    "sound level": "dB(A)",
+}

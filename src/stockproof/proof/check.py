@@ -12,6 +12,7 @@ from stockproof.catalogue import Catalogue, read_catalogue
 from stockproof.catalogue.reader import CatalogueFile, check_catalogue
 from stockproof.errors import Fault, InputError, OutputError, Place
 from stockproof.installation import Installation, install
+from stockproof.records import Record
 from stockproof.tomlfile import read_toml
 
 __all__ = ["check_file", "read_installation", "schemas", "start_brief"]
@@ -51,7 +52,10 @@ def read_installation(brief: Path, catalogue: Path | None = None) -> Installatio
 
 def schemas() -> dict[str, dict[str, Any]]:
     """Give the JSON Schemas of both files by file name."""
-    heads = {"brief.schema.json": (BriefFile, "brief"), "catalogue.schema.json": (CatalogueFile, "catalogue")}
+    heads: dict[str, tuple[type[Record], str]] = {
+        "brief.schema.json": (BriefFile, "brief"),
+        "catalogue.schema.json": (CatalogueFile, "catalogue"),
+    }
     return {
         name: {
             "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -5,9 +5,50 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["State", "Verdict"]
+__all__ = ["Measure", "State", "Verdict"]
 
 State = Literal["met", "not met", "not shown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One number asked and found.
+
+    Parameters
+    ----------
+    label : str
+        What is measured, in words.
+    asked, found : float
+        SI values.
+    dimension : str
+        Name in `units.DIMENSIONS`, or empty for a plain number of `unit`.
+    better : {'more', 'less'}
+        Which way is the good way.
+    figure : str
+        Name of the ledger's figure that holds what was found.
+    unit : str
+        Unit of a plain number: `years`, `people`, a currency code.
+    """
+
+    label: str
+    asked: float
+    found: float
+    dimension: str
+    better: Literal["more", "less"]
+    figure: str
+    unit: str = ""
+
+    @property
+    def met(self) -> bool:
+        return self.found >= self.asked if self.better == "more" else self.found <= self.asked
+
+    @property
+    def margin_share(self) -> float | None:
+        """(found - asked) / asked, positive on the good side; None where nothing was asked for."""
+        if self.asked == 0:
+            return None
+        share = (self.found - self.asked) / abs(self.asked)
+        return share if self.better == "more" else -share
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,16 +63,14 @@ class Verdict:
         Kind of promise, and the promise in words.
     state : State
         `met`, `not met`, or `not shown` where something is missing.
-    asked, found : str
-        What was asked and what was found, each with its unit, for people.
-    margin_share : float or None
-        (found - asked) / asked toward the good side; negative where not met; None where it has no scale.
+    measures : tuple of Measure
+        The numbers it rests on; empty where it is not a matter of numbers.
     because : str
-        Why: what limits, or what is missing.
+        What decided it, or what is missing.
     mend : str
         What would mend it, or empty.
     figures : tuple of str
-        Names of the ledger's figures the verdict rests on.
+        Further figures of the ledger it rests on.
     bounds : str
         Within which bounds it was checked, or empty.
     """
@@ -40,10 +79,20 @@ class Verdict:
     kind: str
     promise: str
     state: State
-    asked: str
-    found: str = ""
-    margin_share: float | None = None
+    measures: tuple[Measure, ...] = ()
     because: str = ""
     mend: str = ""
     figures: tuple[str, ...] = ()
     bounds: str = ""
+
+    @property
+    def margin_share(self) -> float | None:
+        """The smallest margin of its measures."""
+        margins = [measure.margin_share for measure in self.measures]
+        known = [margin for margin in margins if margin is not None]
+        return min(known) if known else None
+
+    @property
+    def evidence(self) -> tuple[str, ...]:
+        """Names of every figure the verdict rests on."""
+        return (*(measure.figure for measure in self.measures), *self.figures)
