@@ -170,6 +170,9 @@ class PowerPack(ItemBase):
     fuel_kg_per_kwh: float | None = attribute("fuel burnt per shaft kWh at full load (petrol)", None, gt=0)
     noise_db: SoundLevel = attribute("A-weighted sound pressure level at the stated distance", gt=0)
     noise_distance_m: Length = attribute("distance of the noise figure", 1.0, source="common practice", gt=0)
+    hose_bore_m: Length = attribute(
+        "bore of the pressure and return hoses to the crush", 0.0127, source="common practice: half-inch hose", gt=0
+    )
     hand_pump: bool = attribute("a hand pump can move the parts without the drive", False)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from stockproof.records import Record, attribute
-from stockproof.units import Area, Duration, Length, Mass, Pressure, Share
+from stockproof.units import Area, Duration, Flow, Length, Mass, Pressure, Share
 
 __all__ = ["Code", "Cylinder", "Motion", "Rule", "Signal", "Undriven", "Valve"]
 
@@ -43,6 +43,15 @@ class Valve(Record):
     reduces: bool = attribute("a reducing-relieving valve limits both driving pressure and push-back", False)
     lock_valve: bool = attribute("pilot-operated checks lock the oil at the cylinder", False)
     manual_override: bool = attribute("it can be worked by hand without electricity", True)
+    rated_flow_m3_per_s: Flow = attribute(
+        "flow at which each of its two paths drops the rated pressure",
+        25e-3 / 60,
+        source="common practice: small directional valves of size 4 to 6",
+        gt=0,
+    )
+    rated_drop_pa: Pressure = attribute(
+        "pressure drop of a path at the rated flow", 5e5, source="common practice", gt=0
+    )
 
 
 class Motion(Record):
@@ -56,6 +65,9 @@ class Motion(Record):
     emergency_stop: Literal["stops", "continues", "releases"] = attribute(
         "what an emergency stop does to it while it moves", "stops"
     )
+    undriven: Undriven | None = attribute(
+        "for a part that no valve of this item drives (an electric lock): what holds it when it is not driven", None
+    )
 
 
 class Signal(Record):
@@ -66,7 +78,11 @@ class Signal(Record):
     label: str = attribute("plain words for people", min_length=1)
     terminal: str = attribute("terminal mark, empty for remembered bits", "")
     acts: Literal["momentary", "maintained"] = attribute("how a control behaves when let go", "momentary")
-    sees: str = attribute("what a sensor truly sees, in the plant's words, for example part entry closed", "")
+    sees: str = attribute(
+        "what a sensor truly sees, as an expression over the plant's facts; its own name if unsaid",
+        "",
+    )
+    unsure: str = attribute("when the sensor may show either value, as an expression over the plant's facts", "")
 
 
 class Rule(Record):

@@ -112,7 +112,7 @@ def _wrong_rules(catalogue: Catalogue) -> Iterator[Fault]:
             for j, text in enumerate(getattr(item, key)):
                 place = catalogue.toml.place(("item", i, key, j))
                 try:
-                    words = list(expression.names(expression.parse(text, place)))
+                    words = list(expression.name_nodes(expression.parse(text, place)))
                 except InputError as error:
                     yield from error.faults
                     continue
