@@ -9,7 +9,7 @@ import numpy as np
 
 from stockproof.errors import InternalError, Place
 from stockproof.netlist.expression import And, Const, Expression, Name, Not, Or, Xor
-from stockproof.netlist.model import Input, InputKind, Lamp, Memory, Motion, Netlist, Op, Timer
+from stockproof.netlist.model import Chart, Input, InputKind, Lamp, Memory, Motion, Netlist, Op, Timer
 
 __all__ = ["Builder"]
 
@@ -33,9 +33,10 @@ class Builder:
         self._numbers: dict[_Row, int] = {}
         self._inputs: list[Input] = []
         self._memories: list[Memory] = []
-        self._motions: list[Motion] = []
+        self.motions: list[Motion] = []
         self._lamps: list[Lamp] = []
         self._timers: list[Timer] = []
+        self.charts: list[Chart] = []
         self.names: dict[str, int] = {}
 
     def constant(self, value: bool) -> int:
@@ -92,7 +93,7 @@ class Builder:
                 return self.xor([self.expression(term, resolve) for term in terms])
 
     def motion(self, motion: Motion) -> None:
-        self._motions.append(motion)
+        self.motions.append(motion)
         self.name(motion.name, motion.node)
 
     def lamp(self, lamp: Lamp) -> None:
@@ -107,6 +108,10 @@ class Builder:
         self.remember(running, when)
         self._timers.append(Timer(name, when, running, elapsed, q, preset_s, label, place))
         return q
+
+    def memory_position(self, memory: int) -> int:
+        """Give the position of a memory node in `Netlist.memories`."""
+        return self._rows[memory].a
 
     def name(self, name: str, node: int) -> int:
         """Give a node a name; gives the node."""
@@ -129,10 +134,11 @@ class Builder:
             b,
             tuple(self._inputs),
             tuple(self._memories),
-            tuple(self._motions),
+            tuple(self.motions),
             tuple(self._lamps),
             tuple(self._timers),
             dict(self.names),
+            tuple(self.charts),
         )
 
     def _row(self, row: _Row) -> int:

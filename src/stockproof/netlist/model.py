@@ -16,7 +16,21 @@ import numpy.typing as npt
 
 from stockproof.errors import Place
 
-__all__ = ["Input", "InputKind", "Int8s", "Int32s", "Lamp", "Memory", "Motion", "Netlist", "Op", "Timer", "Words"]
+__all__ = [
+    "Chart",
+    "Input",
+    "InputKind",
+    "Int8s",
+    "Int32s",
+    "Lamp",
+    "Memory",
+    "Motion",
+    "Netlist",
+    "Op",
+    "Timer",
+    "Transition",
+    "Words",
+]
 
 Int8s = npt.NDArray[np.int8]
 Int32s = npt.NDArray[np.int32]
@@ -119,6 +133,32 @@ class Timer:
     place: Place = NOWHERE
 
 
+@dataclass(frozen=True, slots=True)
+class Transition:
+    """A way from one step to another, taken in a scan in which node `when` is true and no earlier one of the source."""
+
+    source: str
+    target: str
+    when: int
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A sequence, already lowered to memory nodes; kept so that code and charts can show steps.
+
+    `steps` are (name, label, node true while active) with the first one active at start and while node `enabled` is
+    false; `memories` are positions in `Netlist.memories`, lowest bit of the step's number first.
+    """
+
+    name: str
+    label: str
+    steps: tuple[tuple[str, str, int], ...]
+    transitions: tuple[Transition, ...]
+    enabled: int
+    memories: tuple[int, ...]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Netlist:
     """A control program of N nodes.
@@ -129,6 +169,8 @@ class Netlist:
         The program; see `Op`. Operands stand before their user, so one pass in order evaluates everything.
     inputs, memories, motions, lamps, timers : tuples
         What the environment writes, what is remembered, what drives the plant, what tells people, what waits.
+    charts : tuple
+        The sequences that some of the memories encode.
     names : mapping of str to int
         Node of every named signal, including named parts of rules (`entry.open.permit`).
     input_node, memory_node, memory_next, motion_node : int32 arrays
@@ -146,6 +188,7 @@ class Netlist:
     lamps: tuple[Lamp, ...]
     timers: tuple[Timer, ...]
     names: Mapping[str, int]
+    charts: tuple[Chart, ...] = ()
     input_node: Int32s = field(init=False, repr=False)
     memory_node: Int32s = field(init=False, repr=False)
     memory_next: Int32s = field(init=False, repr=False)

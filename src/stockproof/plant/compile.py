@@ -51,8 +51,8 @@ DIRECTIONS: dict[str, tuple[Position, Effect]] = {
     "straight": (Position.MID, Effect.CLOSES_ON),
     "right": (Position.OPEN, Effect.CLOSES_ON),
 }
-#: Other words for a part's ends, as its sensors name them.
-ENDS: dict[PartKind, tuple[str, str]] = {PartKind.SQUEEZE: ("in", "out"), PartKind.LIFT: ("up", "down")}
+#: Other words for a part's ends, as its sensors name them (a motion is `entry.open`, the fact `entry.opened`).
+ENDS: dict[PartKind, tuple[str, str]] = {PartKind.SQUEEZE: ("closed", "released"), PartKind.LIFT: ("up", "down")}
 UNDRIVEN = {
     "held": Undriven.HELD,
     "springs_back": Undriven.SPRINGS_BACK,
@@ -214,7 +214,7 @@ def _first(zones: Sequence[Zone], kind: ZoneKind) -> int:
 
 
 def _truths(described: Described) -> Iterator[Truth]:
-    """Every atomic fact by name; one fact may have two names (`squeeze.in` is `squeeze.closed`)."""
+    """Every atomic fact by name; one fact may have two names (`draft.at_left` is `draft.closed`)."""
     of_zone = {
         "occupied": TruthKind.OCCUPIED,
         "crowded": TruthKind.CROWDED,
@@ -231,14 +231,14 @@ def _truths(described: Described) -> Iterator[Truth]:
         yield Truth(f"{boundary.name}.astride", TruthKind.ASTRIDE, k)
     zones = [zone.name for zone in described.zones]
     for k, part in enumerate(described.parts):
-        shut, clear = ENDS.get(part.kind, ("closed", "open"))
+        shut, clear = ENDS.get(part.kind, ("closed", "opened"))
         yield Truth(f"{part.name}.{shut}", TruthKind.AT_CLOSED, k)
         yield Truth(f"{part.name}.{clear}", TruthKind.AT_OPEN, k)
         yield Truth(f"{part.name}.mid", TruthKind.AT_MID, k)
         if part.name.startswith("draft"):
-            yield Truth(f"{part.name}.left", TruthKind.AT_CLOSED, k)
-            yield Truth(f"{part.name}.straight", TruthKind.AT_MID, k)
-            yield Truth(f"{part.name}.right", TruthKind.AT_OPEN, k)
+            yield Truth(f"{part.name}.at_left", TruthKind.AT_CLOSED, k)
+            yield Truth(f"{part.name}.at_straight", TruthKind.AT_MID, k)
+            yield Truth(f"{part.name}.at_right", TruthKind.AT_OPEN, k)
         if part.kind in (PartKind.SQUEEZE, PartKind.LIFT, PartKind.BAIL):
             yield Truth(f"{part.name}.gripping", TruthKind.GRIPPED, k)
         if part.kind == PartKind.BAIL and part.zone in zones:

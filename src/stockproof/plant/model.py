@@ -235,7 +235,7 @@ class Space:
 
 @dataclass(frozen=True, slots=True)
 class Truth:
-    """One atomic fact, named as in sensor expressions (`crush.occupied`, `entry.closed`)."""
+    """One atomic fact, named as in sensor expressions (`crush.occupied`, `entry.closed`, `entry.opened`)."""
 
     name: str
     kind: TruthKind
