@@ -1,0 +1,323 @@
+"""Nitrogen in an accumulator: real-gas pressure and heat, the ideal rules handbooks use, and precharge.
+
+Pressures are absolute here unless a name says gauge: mixing the two is the classic error of sizing.
+"""
+
+from __future__ import annotations
+
+from math import exp
+
+from stockproof.errors import InternalError
+from stockproof.figures import formula
+from stockproof.motion.compiled import compiled
+from stockproof.power.sources import ESPOSITO, NITROGEN_FIT, OTIS, SULLIVAN
+
+__all__ = [
+    "ATMOSPHERE_PA",
+    "discharged_ideal",
+    "discharged_two_stage_ideal",
+    "gas_heat_step",
+    "nitrogen_cv",
+    "nitrogen_density",
+    "nitrogen_pressure",
+    "nitrogen_thermal_pressure",
+    "precharge_at",
+    "shell_ideal",
+    "thermal_time_constant",
+]
+
+ATMOSPHERE_PA = 101325.0
+KELVIN = 273.15
+GAS_CONSTANT = 296.803896
+#: Low-pressure specific heat at constant volume, 5/2 R of a diatomic gas.
+CV_IDEAL = 742.0
+_X_KG_PER_M3 = 300.0
+_T_K = 300.0
+#: Z - 1 = sum of _Z[3 i + j] * x**(i + 1) * y**j with x = density / 300 and y = 300 / T; see NITROGEN_FIT.
+_Z = (
+    0.4529108436,
+    -0.3805663070,
+    -0.1160014712,
+    0.1544790187,
+    -0.1214909560,
+    0.0976113058,
+    0.0299371339,
+    0.0933945764,
+    -0.0606454472,
+)
+
+
+@formula(
+    "density * 296.803896 * temperature * (1"
+    " + (density/300) * (0.4529108436 - 0.3805663070 * (300/temperature) - 0.1160014712 * (300/temperature)**2)"
+    " + (density/300)**2 * (0.1544790187 - 0.1214909560 * (300/temperature) + 0.0976113058 * (300/temperature)**2)"
+    " + (density/300)**3 * (0.0299371339 + 0.0933945764 * (300/temperature) - 0.0606454472 * (300/temperature)**2))",
+    unit="Pa",
+    sources=(NITROGEN_FIT,),
+    example=({"density": 114.8417, "temperature": 293.15}, 100e5),
+    exempt="a fit in kg/m3 and kelvin",
+    density="kg/m**3",
+    temperature="kelvin",
+)
+def nitrogen_pressure(density: float, temperature: float) -> float:
+    """Absolute pressure of nitrogen within 0.1 % from 5 to 300 kg/m3 and 240 to 380 K. [Pa]
+
+    Parameters
+    ----------
+    density : float
+        [kg/m3]
+    temperature : float
+        [K]
+
+    References
+    ----------
+    Fitted here to CoolProp 8.0.0; checked against it in the tests.
+    """
+    x = density / _X_KG_PER_M3
+    y = _T_K / temperature
+    first = _Z[0] + y * (_Z[1] + y * _Z[2])
+    second = _Z[3] + y * (_Z[4] + y * _Z[5])
+    third = _Z[6] + y * (_Z[7] + y * _Z[8])
+    return density * GAS_CONSTANT * temperature * (1.0 + x * (first + x * (second + x * third)))
+
+
+def nitrogen_thermal_pressure(density: float, temperature: float) -> float:
+    """Change of pressure with temperature at constant volume, from the same fit. [Pa/K]
+
+    Parameters
+    ----------
+    density : float
+        [kg/m3]
+    temperature : float
+        [K]
+
+    References
+    ----------
+    Derivative of `nitrogen_pressure`.
+    """
+    x = density / _X_KG_PER_M3
+    y2 = (_T_K / temperature) ** 2
+    first = _Z[0] - _Z[2] * y2
+    second = _Z[3] - _Z[5] * y2
+    third = _Z[6] - _Z[8] * y2
+    return density * GAS_CONSTANT * (1.0 + x * (first + x * (second + x * third)))
+
+
+def nitrogen_cv(density: float, temperature: float) -> float:
+    """Specific heat at constant volume, from the same fit and the ideal gas. [J/(kg K)]
+
+    Parameters
+    ----------
+    density : float
+        [kg/m3]
+    temperature : float
+        [K]
+
+    References
+    ----------
+    Residual heat from the second temperature derivative of `nitrogen_pressure`.
+    """
+    x = density / _X_KG_PER_M3
+    y2 = (_T_K / temperature) ** 2
+    return CV_IDEAL - 2.0 * GAS_CONSTANT * y2 * x * (_Z[2] + x * (_Z[5] / 2.0 + x * _Z[8] / 3.0))
+
+
+_pressure = compiled(nitrogen_pressure)
+_thermal_pressure = compiled(nitrogen_thermal_pressure)
+_cv = compiled(nitrogen_cv)
+
+
+def nitrogen_density(pressure: float, temperature: float) -> float:
+    """Density of nitrogen at an absolute pressure: the inverse of `nitrogen_pressure`. [kg/m3]
+
+    Parameters
+    ----------
+    pressure : float
+        [Pa]
+    temperature : float
+        [K]
+
+    Raises
+    ------
+    InternalError
+        The pressure lies outside the fit.
+    """
+    low, high = 0.0, 340.0
+    if not 0.0 < pressure < nitrogen_pressure(high, temperature):
+        raise InternalError(f"nitrogen at {pressure:.4g} Pa and {temperature:.4g} K lies outside the fitted range")
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if nitrogen_pressure(middle, temperature) < pressure:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
+
+
+@compiled
+def gas_heat_step(
+    mass_kg: float, volume_m3: float, temperature_k: float, change_m3: float, wall_k: float, tau_s: float, step_s: float
+) -> float:
+    """Temperature of the gas after a small change of volume and a time beside the wall. [K]
+
+    Half the exchange with the wall, then the work (midpoint rule), then the other half; `tau_s` may be
+    infinite (no exchange).
+    """
+    half = exp(-0.5 * step_s / tau_s)
+    temperature = wall_k + (temperature_k - wall_k) * half
+    if change_m3 != 0.0:
+        density = mass_kg / volume_m3
+        slope = -temperature * _thermal_pressure(density, temperature) / (_cv(density, temperature) * mass_kg)
+        middle_t = temperature + 0.5 * slope * change_m3
+        middle_d = mass_kg / (volume_m3 + 0.5 * change_m3)
+        slope = -middle_t * _thermal_pressure(middle_d, middle_t) / (_cv(middle_d, middle_t) * mass_kg)
+        temperature += slope * change_m3
+    return wall_k + (temperature - wall_k) * half
+
+
+@formula(
+    "shell * ((precharge / low)**(1 / exponent) - (precharge / high)**(1 / exponent))",
+    unit="m**3",
+    sources=(SULLIVAN, ESPOSITO),
+    example=(
+        {"shell": 10e-3, "precharge": 91.01325e5, "low": 101.01325e5, "high": 141.01325e5, "exponent": 1.4},
+        1.9681e-3,
+    ),
+    shell="m**3",
+    precharge="Pa",
+    low="Pa",
+    high="Pa",
+    exponent="dimensionless",
+)
+def discharged_ideal(*, shell: float, precharge: float, low: float, high: float, exponent: float) -> float:
+    """Oil between two pressures by the ideal polytropic rule, all from precharge. [m3]
+
+    Parameters
+    ----------
+    shell : float
+        Gas volume of the empty accumulator. [m3]
+    precharge, low, high : float
+        Absolute pressures. [Pa]
+    exponent : float
+        1 for slow, 1.4 for fast changes. [-]
+
+    References
+    ----------
+    J. Sullivan, *Fluid Power*, example 9.4; A. Esposito, *Fluid Power with Applications*, example 14-7.
+    """
+    return float(shell * ((precharge / low) ** (1 / exponent) - (precharge / high) ** (1 / exponent)))
+
+
+@formula(
+    "shell * precharge / high * ((high / low)**(1 / exponent) - 1)",
+    unit="m**3",
+    sources=(SULLIVAN,),
+    example=(
+        {"shell": 10e-3, "precharge": 91.01325e5, "low": 101.01325e5, "high": 141.01325e5, "exponent": 1.4},
+        1.7367e-3,
+    ),
+    shell="m**3",
+    precharge="Pa",
+    low="Pa",
+    high="Pa",
+    exponent="dimensionless",
+)
+def discharged_two_stage_ideal(*, shell: float, precharge: float, low: float, high: float, exponent: float) -> float:
+    """Oil between two pressures when charged slowly and used fast, ideal gas. [m3]
+
+    Parameters
+    ----------
+    shell : float
+        Gas volume of the empty accumulator. [m3]
+    precharge, low, high : float
+        Absolute pressures. [Pa]
+    exponent : float
+        Exponent of the fast use. [-]
+
+    References
+    ----------
+    J. Sullivan, *Fluid Power*, ch. 9.
+    """
+    return float(shell * precharge / high * ((high / low) ** (1 / exponent) - 1))
+
+
+@formula(
+    "wanted / ((precharge / low)**(1 / exponent) - (precharge / high)**(1 / exponent))",
+    unit="m**3",
+    sources=(SULLIVAN, ESPOSITO),
+    example=(
+        {"wanted": 1e-3, "precharge": 91.01325e5, "low": 101.01325e5, "high": 201.01325e5, "exponent": 1.4},
+        2.7744e-3,
+    ),
+    wanted="m**3",
+    precharge="Pa",
+    low="Pa",
+    high="Pa",
+    exponent="dimensionless",
+)
+def shell_ideal(*, wanted: float, precharge: float, low: float, high: float, exponent: float) -> float:
+    """Shell volume that gives an oil volume between two pressures by the ideal rule. [m3]
+
+    Parameters
+    ----------
+    wanted : float
+        Oil to be given. [m3]
+    precharge, low, high : float
+        Absolute pressures. [Pa]
+    exponent : float
+        1 for slow, 1.4 for fast changes. [-]
+
+    References
+    ----------
+    J. Sullivan, *Fluid Power*, example 9.4; A. Esposito, *Fluid Power with Applications*, example 14-7.
+    """
+    return float(wanted / ((precharge / low) ** (1 / exponent) - (precharge / high) ** (1 / exponent)))
+
+
+def precharge_at(precharge_gauge_pa: float, temperature_degc: float, *, set_at_degc: float = 20.0) -> float:
+    """Gauge precharge at another temperature than the one it was set at, real nitrogen. [Pa]
+
+    Parameters
+    ----------
+    precharge_gauge_pa : float
+        Gauge precharge when set. [Pa]
+    temperature_degc, set_at_degc : float
+        Temperature wanted, and temperature when it was set. [degC]
+
+    References
+    ----------
+    Constant volume by `nitrogen_pressure`.
+    """
+    density = nitrogen_density(precharge_gauge_pa + ATMOSPHERE_PA, set_at_degc + KELVIN)
+    return nitrogen_pressure(density, temperature_degc + KELVIN) - ATMOSPHERE_PA
+
+
+@formula(
+    "mass * cv / (conductance * wall_area)",
+    unit="s",
+    sources=(OTIS,),
+    example=({"mass": 1.04751, "cv": 766.0, "conductance": 60.0, "wall_area": 0.3}, 44.577),
+    mass="kg",
+    cv="J/kg/K",
+    conductance="W/m**2/K",
+    wall_area="m**2",
+)
+def thermal_time_constant(*, mass: float, cv: float, conductance: float, wall_area: float) -> float:
+    """Time in which the gas closes 63 % of its distance to wall temperature. [s]
+
+    Parameters
+    ----------
+    mass : float
+        Gas mass. [kg]
+    cv : float
+        Specific heat at constant volume. [J/(kg K)]
+    conductance : float
+        Heat passed per wall area and degree. [W/(m2 K)]
+    wall_area : float
+        Wall touched by gas. [m2]
+
+    References
+    ----------
+    Form after Pourmovahed & Otis (from memory).
+    """
+    return mass * cv / (conductance * wall_area)

@@ -1,0 +1,259 @@
+"""Compiled reduced model of a hydraulic circuit: commands in, arrivals, places and oil out.
+
+Oil is incompressible between gas and pistons; each step solves one monotone scalar equation per part
+(`part`), inside one for the manifold where no accumulator holds it (`manifold`), so a step cannot fail.
+Steps grow while speeds are steady. Ringing of compressed oil is left out: the full model in the tests
+shows what that is worth.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stockproof.motion.compiled import compiled
+from stockproof.power import columns as c
+from stockproof.power.manifold import manifold_pressure
+from stockproof.power.part import at_contact, driven_area, manifold_at, part_draw, part_force, part_velocity
+from stockproof.power.store import gas_pressure, idle_step, load, new_state, oil_step, pump_offer, stored_oil
+
+__all__ = ["gas_pressure", "new_state", "run", "stored_oil"]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: Oil with which a step is surely not the one that empties the store.
+_STORE_SURELY_M3 = 2e-5
+#: Change of speed in a step that lets the step stay as it is, as a share of speed, and the speed below
+#: which changes do not count.
+_STEADY_SHARE = 0.03
+_SLOW_M_PER_S = 0.005
+_LONGEST_STEPS = 40.0
+
+
+@compiled
+def run(
+    parts: Floats,
+    store: Floats,
+    state: Floats,
+    place_m: Floats,
+    command_s: Floats,
+    command_part: Ints,
+    command_way: Ints,
+    command_to_m: Floats,
+    until_s: float,
+    step_s: float,
+    record_s: float,
+    record: Floats,
+) -> tuple[Floats, int]:
+    """Carry out commands in order of time and give when each part arrived, and rows recorded.
+
+    Parameters
+    ----------
+    parts : (N, PART_COLUMNS)
+    store : (STORE_COLUMNS,)
+    state : (STATE_PLACES,), stepped in place
+    place_m : (N,), rod positions, stepped in place
+    command_s, command_part, command_way, command_to_m : (K,)
+        When, which part, +1 out or -1 in or 0 let go, and the rod position at which the valve is let go.
+    until_s, step_s : float
+        End, and shortest step while anything is driven.
+    record_s : float
+        A row is kept so often; 0 keeps none.
+    record : (R, 4 + N)
+        Filled with time, gas pressure, manifold pressure, stored oil and positions.
+    """
+    count = parts.shape[0]
+    speed, before = np.zeros(count), np.zeros(count)
+    way = np.zeros(count, dtype=np.int64)
+    goal, from_m = np.zeros(count), np.zeros(count)
+    order = np.full(count, -1, dtype=np.int64)
+    arrive = np.full(command_s.size, np.nan)
+    following, rows, next_record, next_step = 0, 0, state[c.CLOCK], step_s
+    while True:
+        if record_s > 0.0 and state[c.CLOCK] >= next_record - 1e-9 and rows < record.shape[0]:
+            _keep(record, rows, store, state, place_m)
+            rows += 1
+            next_record += record_s
+        if state[c.CLOCK] >= until_s - 1e-9:
+            break
+        while following < command_s.size and command_s[following] <= state[c.CLOCK] + 1e-9:
+            n = command_part[following]
+            way[n], goal[n], order[n] = command_way[following], command_to_m[following], following
+            speed[n] = 0.0
+            following += 1
+            next_step = step_s
+        next_s = until_s if following == command_s.size else min(until_s, command_s[following])
+        if record_s > 0.0 and rows < record.shape[0]:
+            next_s = min(next_s, next_record)
+        if not _any_driven(way):
+            idle_step(store, state, next_s - state[c.CLOCK])
+            continue
+        taken_s = min(_before_meeting(parts, place_m, speed, way, goal, next_step, step_s), next_s - state[c.CLOCK])
+        before[:] = speed
+        from_m[:] = place_m
+        _driven_step(parts, store, state, place_m, speed, way, taken_s)
+        arrived = _let_go_where_arrived(state, from_m, before, place_m, speed, way, goal, order, arrive, taken_s)
+        next_step = _next_step(before, speed, max(taken_s, step_s), step_s)
+        if arrived:
+            next_step = step_s
+    return arrive, rows
+
+
+@compiled
+def _any_driven(way: Ints) -> bool:
+    return bool(np.any(way))
+
+
+@compiled
+def _before_meeting(
+    parts: Floats, place_m: Floats, speed: Floats, way: Ints, goal: Floats, wanted_s: float, shortest_s: float
+) -> float:
+    """The wanted step, or a shorter one that ends where a part meets its goal, its cushion or what it touches."""
+    step = wanted_s
+    for n in range(way.size):
+        if way[n] == 0 or speed[n] == 0.0:
+            continue
+        rate = abs(speed[n])
+        step = min(step, max(way[n] * (goal[n] - place_m[n]) / rate, shortest_s))
+        if parts[n, c.CONTACT_WAY] == way[n]:
+            free = way[n] * (parts[n, c.CONTACT_AT] - place_m[n])
+            step = min(step, max(free / rate, shortest_s) if free > -0.002 else step)
+        if parts[n, c.CUSHION] > 0.0:
+            left = parts[n, c.STROKE] - place_m[n] if way[n] > 0 else place_m[n]
+            step = min(step, max((left - parts[n, c.CUSHION]) / rate, shortest_s))
+    return step
+
+
+@compiled
+def _next_step(before: Floats, speed: Floats, taken_s: float, shortest_s: float) -> float:
+    """Longer while speeds are steady, shorter while they change."""
+    change = 0.0
+    for n in range(speed.size):
+        change = max(change, abs(speed[n] - before[n]) / (abs(speed[n]) + _SLOW_M_PER_S))
+    factor = 2.0 if change < 0.5 * _STEADY_SHARE else max(0.3, _STEADY_SHARE / change)
+    return min(max(taken_s * min(factor, 2.0), shortest_s), _LONGEST_STEPS * shortest_s)
+
+
+@compiled
+def _driven_step(
+    parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
+) -> None:
+    """One step while something is driven: manifold pressure, speeds, places, gas."""
+    if store[c.GAS_MASS] == 0.0:
+        load(state, store[c.PUMP_FLOW] > 0.0)
+        surely = False
+    else:
+        # while the store cannot run dry within the step the manifold follows from the gas directly
+        surely = stored_oil(store, state) > 2.0 * state[c.PEAK_FLOW] * step_s + _STORE_SURELY_M3
+    if surely:
+        drawn = _move_from_store(parts, store, state, place_m, speed, way, step_s)
+    else:
+        drawn = _move_from_manifold(parts, store, state, place_m, speed, way, step_s)
+    oil_step(store, state, drawn, state[c.MANIFOLD], step_s)
+
+
+@compiled
+def _move_from_store(
+    parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
+) -> float:
+    """Move the parts with a store that surely holds oil; each takes the others' draw from just before."""
+    gas = gas_pressure(store, state)
+    total = -pump_offer(store, state, state[c.MANIFOLD])
+    for n in range(way.size):
+        total += driven_area(parts[n], way[n]) * max(0.0, speed[n] * way[n])
+    drawn = 0.0
+    for n in range(way.size):
+        if way[n] == 0:
+            continue
+        area = driven_area(parts[n], way[n])
+        others = total - area * max(0.0, speed[n] * way[n])
+        drawn += _move(parts[n], store, state, place_m, speed, way[n], n, gas, others, step_s)
+        total = others + area * max(0.0, speed[n] * way[n])
+    state[c.MANIFOLD] = manifold_at(store, gas, total)
+    return drawn
+
+
+@compiled
+def _move_from_manifold(
+    parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
+) -> float:
+    """Move the parts at the manifold pressure that balances pump, store and all draws."""
+    state[c.MANIFOLD] = manifold_pressure(parts, store, state, place_m, speed, way, step_s)
+    drawn = 0.0
+    for n in range(way.size):
+        if way[n] != 0:
+            drawn += _move(parts[n], store, state, place_m, speed, way[n], n, state[c.MANIFOLD], inf, step_s)
+    return drawn
+
+
+@compiled
+def _move(
+    part: Floats,
+    store: Floats,
+    state: Floats,
+    place_m: Floats,
+    speed: Floats,
+    way: int,
+    n: int,
+    supply_pa: float,
+    other_flow: float,
+    step_s: float,
+) -> float:
+    """Move one part over a step and give its mean draw of oil. [m3/s]
+
+    Speed is implicit, the place its mean over the step (so that a slow change costs no accuracy), except
+    in contact, where the place must be the one the contact force was taken at.
+    """
+    old_m, old_speed = place_m[n], speed[n]
+    found = part_velocity(part, store, old_m, old_speed, way, supply_pa, other_flow, step_s)
+    speed[n] = found
+    pressing = at_contact(part, old_m) or at_contact(part, old_m + step_s * found)
+    moved = step_s * (found if pressing else 0.5 * (old_speed + found))
+    place_m[n] = min(max(old_m + moved, 0.0), part[c.STROKE])
+    if found == 0.0 and old_speed == 0.0:
+        if part[c.REDUCES] == 1.0:
+            return 0.0
+    else:
+        force = part_force(part, store, old_m, found, way, supply_pa, other_flow)
+        state[c.PART_ENERGY] += force * (place_m[n] - old_m)
+    taken = driven_area(part, way) * max(0.0, (place_m[n] - old_m) * way / step_s)
+    return part_draw(part, store, taken, manifold_at(store, supply_pa, other_flow + taken))
+
+
+@compiled
+def _let_go_where_arrived(
+    state: Floats,
+    from_m: Floats,
+    before: Floats,
+    place_m: Floats,
+    speed: Floats,
+    way: Ints,
+    goal: Floats,
+    order: Ints,
+    arrive: Floats,
+    step_s: float,
+) -> bool:
+    """Let go every valve whose part reached its goal, and note the moment within the step."""
+    arrived = False
+    for n in range(way.size):
+        if way[n] == 0 or (place_m[n] - goal[n]) * way[n] < -1e-9:
+            continue
+        mean_speed = 0.5 * (abs(before[n]) + abs(speed[n]))
+        travelled = abs(goal[n] - from_m[n]) / mean_speed if mean_speed > 0.0 else 0.0
+        arrive[order[n]] = state[c.CLOCK] - step_s + min(travelled, step_s)
+        way[n] = 0
+        speed[n] = 0.0
+        arrived = True
+    return arrived
+
+
+@compiled
+def _keep(record: Floats, row: int, store: Floats, state: Floats, place_m: Floats) -> None:
+    record[row, 0] = state[c.CLOCK]
+    record[row, 1] = gas_pressure(store, state)
+    record[row, 2] = state[c.MANIFOLD]
+    record[row, 3] = stored_oil(store, state)
+    record[row, 4:] = place_m

@@ -1,0 +1,198 @@
+"""Compiled force law of one powered part and the speed it takes in a step.
+
+Every pressure falls with speed, so the force balance has one root, found in a bracket; dry friction is a
+set: a part at rest stays at rest exactly.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stockproof.motion.compiled import compiled
+from stockproof.power import columns as c
+from stockproof.power.lines import line_drop
+from stockproof.power.valves import reduced_pressure
+
+__all__ = ["at_contact", "driven_area", "manifold_at", "orifice", "part_draw", "part_force", "part_velocity"]
+
+Floats = NDArray[np.float64]
+
+#: Oil cannot pull: the driven side of a part that runs away is at vapour pressure.
+VOID_PA = -0.7e5
+#: Oil locked behind a check gives way by its own compressibility only; this keeps the equation finite.
+TRAPPED_PA_S_PER_M3 = 1e14
+RELIEVING_PA_S_PER_M3 = 2e9
+#: No part of such a machine is faster; bounds the search only.
+FASTEST_M_PER_S = 20.0
+
+
+@compiled
+def part_velocity(
+    part: Floats,
+    store: Floats,
+    place_m: float,
+    speed: float,
+    way: int,
+    supply_pa: float,
+    other_flow: float,
+    step_s: float,
+) -> float:
+    """Rod speed at the end of a step: the one root of a monotone force balance; 0 at an end of stroke. [m/s]
+
+    The manifold is at `supply_pa` where `other_flow` is infinite; otherwise `supply_pa` is the gas pressure
+    and the manifold lies below it by the stub's drop at this part's own draw plus `other_flow`.
+    """
+    at_rest = _unbalance(part, store, place_m, speed, 0.0, way, supply_pa, other_flow, step_s)
+    if abs(at_rest) <= part[c.FRICTION]:
+        return 0.0
+    if at_rest < 0.0:
+        friction, bound = part[c.FRICTION], (FASTEST_M_PER_S if place_m < part[c.STROKE] else 0.0)
+    else:
+        friction, bound = -part[c.FRICTION], (-FASTEST_M_PER_S if place_m > 0.0 else 0.0)
+    if bound == 0.0:
+        return 0.0
+    near, near_f = 0.0, at_rest + friction
+    far = speed * 1.05 if speed * bound > 0.0 and abs(speed) * 1.05 < abs(bound) else bound
+    far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, step_s) + friction
+    if far_f * near_f > 0.0 and far != bound:
+        near, near_f, far = far, far_f, bound
+        far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, step_s) + friction
+    if far_f * near_f >= 0.0:
+        return far
+    for _ in range(60):
+        middle = (near * far_f - far * near_f) / (far_f - near_f)
+        middle_f = _unbalance(part, store, place_m, speed, middle, way, supply_pa, other_flow, step_s) + friction
+        if middle_f * far_f < 0.0:
+            near, near_f = far, far_f
+        else:
+            near_f *= 0.5
+        moved = abs(middle - far)
+        far, far_f = middle, middle_f
+        if far_f == 0.0 or moved <= 1e-8 + 1e-6 * abs(far):
+            break
+    return far
+
+
+@compiled
+def part_force(
+    part: Floats, store: Floats, place_m: float, speed: float, way: int, supply_pa: float, other_flow: float
+) -> float:
+    """Hydraulic force on the rods, positive outward; never rises with speed; see `part_velocity`. [N]"""
+    if way > 0:
+        driven, other, rate = part[c.CAP_AREA], part[c.ROD_AREA], speed
+        throttle, viscous = part[c.OUT_THROTTLE], part[c.OUT_THROTTLE_VISCOUS]
+        left = part[c.STROKE] - place_m
+    else:
+        driven, other, rate = part[c.ROD_AREA], part[c.CAP_AREA], -speed
+        throttle, viscous = part[c.IN_THROTTLE], part[c.IN_THROTTLE_VISCOUS]
+        left = place_m
+    manifold = manifold_at(store, supply_pa, other_flow + max(0.0, driven * rate))
+    if rate < 0.0:
+        return float(way * _pushed_back_pressure(part, store, -driven * rate, manifold) * driven)
+    flow = other * rate
+    back = orifice(flow, throttle, viscous) + _path_drop(part, store, flow)
+    back += orifice(flow, store[c.RETURN], store[c.RETURN_VISCOUS])
+    if left < part[c.CUSHION]:
+        back += part[c.CUSHION_DROP] * (1.0 - left / part[c.CUSHION]) * (rate / 0.1) ** 2
+    return float(way * (_driven_pressure(part, store, driven * rate, manifold) * driven - back * other))
+
+
+@compiled
+def manifold_at(store: Floats, supply_pa: float, flow: float) -> float:
+    """Manifold pressure below (or above) the gas by the stub's drop; `supply_pa` itself at infinite flow."""
+    if flow == inf:
+        return supply_pa
+    drop = orifice(abs(flow), store[c.STUB], store[c.STUB_VISCOUS])
+    return float(supply_pa - drop if flow > 0.0 else supply_pa + drop)
+
+
+@compiled
+def _driven_pressure(part: Floats, store: Floats, flow: float, supply_pa: float) -> float:
+    """Pressure at the driven side while it takes a flow (not negative)."""
+    pressure = supply_pa
+    if part[c.REDUCES] == 1.0:
+        pressure = reduced_pressure(supply_pa, part[c.SETTING], part[c.BAND], part[c.REDUCER], flow)
+    pressure -= _path_drop(part, store, flow)
+    if part[c.REDUCES] == 0.0:
+        pressure = min(pressure, part[c.SETTING])
+    return max(pressure, VOID_PA)
+
+
+@compiled
+def _pushed_back_pressure(part: Floats, store: Floats, flow: float, supply_pa: float) -> float:
+    """Pressure at the driven side while the part is pushed back against the oil and a flow leaves it."""
+    at_rest = _driven_pressure(part, store, 0.0, supply_pa)
+    if part[c.LOCKED] == 1.0:
+        trapped = at_rest + TRAPPED_PA_S_PER_M3 * flow
+        return float(min(trapped, max(at_rest, part[c.PORT_RELIEF]) + RELIEVING_PA_S_PER_M3 * flow))
+    return at_rest + RELIEVING_PA_S_PER_M3 * flow + _path_drop(part, store, flow)
+
+
+@compiled
+def _path_drop(part: Floats, store: Floats, flow: float) -> float:
+    """Pressure lost in one valve path and one hose."""
+    hose = line_drop(flow, part[c.HOSE_LENGTH], part[c.HOSE_BORE], store[c.VISCOSITY], store[c.DENSITY])
+    return hose + orifice(flow, part[c.VALVE], part[c.VALVE_VISCOUS])
+
+
+@compiled
+def _contact_force(part: Floats, place_m: float) -> float:
+    """Force of what the part touches, against going out."""
+    pressed = part[c.CONTACT_WAY] * (place_m - part[c.CONTACT_AT])
+    return float(part[c.CONTACT_WAY] * part[c.CONTACT_STIFFNESS] * max(0.0, pressed))
+
+
+@compiled
+def _unbalance(
+    part: Floats,
+    store: Floats,
+    place_m: float,
+    before: float,
+    speed: float,
+    way: int,
+    supply_pa: float,
+    other_flow: float,
+    step_s: float,
+) -> float:
+    """What is left of the force balance at a speed, dry friction apart: it rises with speed."""
+    resisting = part[c.MASS] * (speed - before) / step_s + part[c.VISCOUS] * speed + part[c.LOAD]
+    resisting += _contact_force(part, place_m + step_s * speed)
+    return float(resisting - part_force(part, store, place_m, speed, way, supply_pa, other_flow))
+
+
+@compiled
+def part_draw(part: Floats, store: Floats, taken: float, supply_pa: float) -> float:
+    """Oil a driven part draws from the manifold: what its pistons take, and what its own relief lets go. [m3/s]"""
+    if part[c.REDUCES] == 1.0 or supply_pa - _path_drop(part, store, taken) <= part[c.SETTING]:
+        return taken
+    low, high = taken, max(2.0 * taken, 1e-4)
+    while supply_pa - _path_drop(part, store, high) > part[c.SETTING]:
+        low, high = high, 2.0 * high
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        if supply_pa - _path_drop(part, store, middle) > part[c.SETTING]:
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+@compiled
+def driven_area(part: Floats, way: int) -> float:
+    """Area of the driven side. [m2]"""
+    return float(part[c.CAP_AREA] if way > 0 else part[c.ROD_AREA])
+
+
+@compiled
+def at_contact(part: Floats, place_m: float) -> bool:
+    """Whether the part presses on what it may touch."""
+    return bool(part[c.CONTACT_WAY] * (place_m - part[c.CONTACT_AT]) > 0.0)
+
+
+@compiled
+def orifice(flow: float, conductance: float, viscous: float) -> float:
+    """`valves.orifice_drop` with its arguments in order, as compiled code wants them. [Pa]"""
+    return viscous * flow + (flow / conductance) ** 2

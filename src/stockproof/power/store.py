@@ -1,0 +1,149 @@
+"""Compiled balance of oil and gas of one circuit over a step: accumulator, pump, reliefs, leakage."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from stockproof.motion.compiled import compiled
+from stockproof.power import columns as c
+from stockproof.power.gas import ATMOSPHERE_PA, _pressure, gas_heat_step
+from stockproof.power.part import orifice
+
+__all__ = ["gas_pressure", "idle_step", "load", "new_state", "oil_step", "pump_offer", "relief_top", "store_offer"]
+__all__ += ["stored_oil"]
+
+Floats = NDArray[np.float64]
+
+_IDLE_LOADED_S = 0.05
+_IDLE_UNLOADED_S = 2.0
+
+
+@compiled
+def new_state(store: Floats, gas_volume_m3: float, gas_k: float) -> Floats:
+    """Give a state at time 0 with so much gas volume, powered, the pump loaded below cut-in."""
+    state = np.zeros(c.STATE_PLACES)
+    state[c.GAS_VOLUME] = gas_volume_m3
+    state[c.GAS_TEMPERATURE] = gas_k
+    state[c.POWERED] = 1.0
+    state[c.MANIFOLD] = gas_pressure(store, state)
+    state[c.LOWEST_STORED] = stored_oil(store, state)
+    state[c.LOWEST_PRESSURE] = state[c.MANIFOLD]
+    if store[c.GAS_MASS] > 0.0 and state[c.MANIFOLD] < store[c.CUT_IN] and store[c.PUMP_FLOW] > 0.0:
+        state[c.LOADING] = 1.0
+        state[c.LOADINGS] = 1.0
+    return state
+
+
+@compiled
+def gas_pressure(store: Floats, state: Floats) -> float:
+    """Gauge pressure of the gas; 0 without an accumulator. [Pa]"""
+    if store[c.GAS_MASS] == 0.0:
+        return 0.0
+    return float(_pressure(store[c.GAS_MASS] / state[c.GAS_VOLUME], state[c.GAS_TEMPERATURE]) - ATMOSPHERE_PA)
+
+
+@compiled
+def stored_oil(store: Floats, state: Floats) -> float:
+    """Oil in the accumulator. [m3]"""
+    if store[c.GAS_MASS] == 0.0:
+        return 0.0
+    return float(store[c.SHELL] - state[c.GAS_VOLUME])
+
+
+@compiled
+def pump_offer(store: Floats, state: Floats, supply_pa: float) -> float:
+    """Pump delivery less what goes over the main relief valve."""
+    if state[c.LOADING] * state[c.POWERED] == 0.0:
+        return 0.0
+    over = max(0.0, supply_pa - store[c.RELIEF_CRACK]) / store[c.RELIEF_OVERRIDE]
+    return float(max(0.0, store[c.PUMP_FLOW] - over))
+
+
+@compiled
+def relief_top(store: Floats) -> float:
+    return float(store[c.RELIEF_CRACK] + store[c.RELIEF_OVERRIDE] * store[c.PUMP_FLOW])
+
+
+@compiled
+def store_offer(store: Floats, stored_m3: float, gas: float, supply_pa: float, step_s: float) -> float:
+    """Oil out of the accumulator (negative: into it), never more than it holds."""
+    drop = gas - supply_pa
+    half = 0.5 * store[c.STUB_VISCOUS] * store[c.STUB] ** 2
+    flow = sqrt(half * half + abs(drop) * store[c.STUB] ** 2) - half
+    if drop < 0.0:
+        return float(-flow)
+    return float(min(flow, max(stored_m3, 0.0) / step_s))
+
+
+@compiled
+def oil_step(store: Floats, state: Floats, drawn: float, supply_pa: float, step_s: float) -> None:
+    """Balance oil over a step, move the gas, and load or unload the pump at the manifold's pressure."""
+    offered = pump_offer(store, state, supply_pa)
+    stored = stored_oil(store, state)
+    delivering = state[c.LOADING] * state[c.POWERED] > 0.0
+    leak = min(store[c.LEAK], max(0.0, stored / step_s)) if store[c.GAS_MASS] > 0.0 else 0.0
+    if store[c.GAS_MASS] == 0.0:
+        # what the pump makes beyond the draw went over the relief valve
+        offered = drawn
+    else:
+        change = (drawn + leak - offered) * step_s
+        lacking = change - max(stored, 0.0)
+        if lacking > 0.0:
+            # rounding of the bracket only: what is not there is not drawn
+            drawn -= lacking / step_s
+            change -= lacking
+        before = gas_pressure(store, state)
+        state[c.GAS_TEMPERATURE] = gas_heat_step(
+            store[c.GAS_MASS],
+            state[c.GAS_VOLUME],
+            state[c.GAS_TEMPERATURE],
+            change,
+            store[c.WALL],
+            store[c.GAS_TAU],
+            step_s,
+        )
+        state[c.GAS_VOLUME] = min(state[c.GAS_VOLUME] + change, store[c.SHELL])
+        state[c.LOWEST_STORED] = min(state[c.LOWEST_STORED], stored_oil(store, state))
+        state[c.LOWEST_PRESSURE] = min(state[c.LOWEST_PRESSURE], before, gas_pressure(store, state))
+    state[c.CLOCK] += step_s
+    state[c.PUMPED] += offered * step_s
+    state[c.DRAWN] += drawn * step_s
+    state[c.LEAKED] += leak * step_s
+    state[c.PEAK_FLOW] = max(state[c.PEAK_FLOW], drawn)
+    if delivering:
+        state[c.LOADED_TIME] += step_s
+        state[c.RELIEVED] += (store[c.PUMP_FLOW] - offered) * step_s
+        state[c.PUMP_ENERGY] += store[c.PUMP_FLOW] * supply_pa * step_s
+    if store[c.GAS_MASS] > 0.0:
+        if state[c.LOADING] == 1.0 and supply_pa >= store[c.CUT_OUT]:
+            load(state, False)
+        elif state[c.LOADING] == 0.0 and supply_pa <= store[c.CUT_IN] and store[c.PUMP_FLOW] > 0.0:
+            load(state, True)
+
+
+@compiled
+def load(state: Floats, on: bool) -> None:
+    if on and state[c.LOADING] == 0.0:
+        state[c.LOADINGS] += 1.0
+    state[c.LOADING] = 1.0 if on else 0.0
+
+
+@compiled
+def idle_step(store: Floats, state: Floats, longest_s: float) -> None:
+    """One long step while nothing is driven: charging, leaking, the gas going to wall temperature."""
+    if store[c.GAS_MASS] == 0.0:
+        load(state, False)
+        state[c.MANIFOLD] = 0.0
+        state[c.CLOCK] += longest_s
+        return
+    loaded = state[c.LOADING] * state[c.POWERED] > 0.0
+    gas = gas_pressure(store, state)
+    supply = gas
+    if loaded:
+        flow = store[c.PUMP_FLOW]
+        supply = min(gas + orifice(flow, store[c.STUB], store[c.STUB_VISCOUS]), relief_top(store))
+    state[c.MANIFOLD] = supply
+    oil_step(store, state, 0.0, supply, min(longest_s, _IDLE_LOADED_S if loaded else _IDLE_UNLOADED_S))
