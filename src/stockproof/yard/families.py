@@ -13,7 +13,7 @@ from stockproof.yard.sizes import Sizes
 __all__ = ["FAMILIES", "Family", "allowed", "race_legs"]
 
 #: An angled race is made of straight panels with one bend; the bend's centreline radius.
-BEND_RADIUS_M = 2.5
+BEND_RADIUS_M = 4.0
 BEND_RAD = math.radians(30.0)
 #: A curved race turns by the largest of these that its length allows.
 CURVES_RAD = tuple(math.radians(angle) for angle in (90.0, 75.0, 60.0, 45.0, 30.0))

@@ -8,7 +8,7 @@ from stockproof.yard.draft_pens import Outcome
 from stockproof.yard.model import Gate, Pose, Strip, Truck
 from stockproof.yard.plane import Track, rectangle, ribbon, set_down
 from stockproof.yard.sizes import Sizes, funnel_length
-from stockproof.yard.sketch import GATE_POST_M, Part, make_zone, swing
+from stockproof.yard.sketch import Part, make_zone, swing
 
 __all__ = ["bypass", "load_out", "ramp_length"]
 
@@ -70,10 +70,10 @@ def load_out(crush: Pose, truck: Truck, sizes: Sizes, outcome: Outcome, at: str)
     """
     if at == "end":
         wall, corner, pen = outcome.end_wall
-        base = Pose(*set_down(crush, wall, corner + GATE_POST_M), crush.heading)
+        base = Pose(*set_down(crush, wall, corner), crush.heading)
     else:
         wall, start, pen = outcome.far_wall
-        base = Pose(*set_down(crush, start + GATE_POST_M, wall), crush.heading - math.pi / 2)
+        base = Pose(*set_down(crush, start, wall), crush.heading - math.pi / 2)
     return _ramp(base, truck, sizes, pen)
 
 

@@ -1,0 +1,137 @@
+"""Finishes a placed layout: parts moved by hand, fences, ways out, places for people and power, slab and drain."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TypeVar
+
+from stockproof.errors import Fault, InputError, nearest
+from stockproof.yard.assemble import batch_head, race_places
+from stockproof.yard.escapes import escapes
+from stockproof.yard.fencing import fences
+from stockproof.yard.ground import Ground
+from stockproof.yard.model import Gate, Move, Point, Rank, Ring, Spot, Strip, Yard, YardAsk, Zone
+from stockproof.yard.plane import set_down
+from stockproof.yard.sizes import Sizes
+from stockproof.yard.sketch import Sketch
+from stockproof.yard.slab import make_slab
+from stockproof.yard.stands import CRUSH_STAND, FORCING_STAND, control_spots, pack_spot, stands
+from stockproof.yard.walking import walks
+
+__all__ = ["finish"]
+
+S = TypeVar("S", Zone, Strip)
+
+
+def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: tuple[Rank, ...]) -> Yard:
+    """Give the whole yard for a layout that has its place.
+
+    Raises
+    ------
+    InputError
+        A part that is to be moved does not exist.
+    """
+    near = -1.0 if layout.mirrored else 1.0
+    zones = _shifted(layout.part.zones, ask.moves)
+    strips = _shifted(layout.part.strips, ask.moves)
+    gates = _gates(layout.part.gates, ask.moves)
+    crush_stand = set_down(layout.crush, ask.machine.crush_length_m / 2, near * (ask.machine.crush_width_m / 2 + 0.8))
+    out = escapes(zones, gates, ground.boundary, crush_stand, sizes)
+    gates = (*gates, *out.gates)
+    runs = fences(zones, gates, layout.part.openings, sizes["fence_height"], sizes["race_height"])
+    slab = make_slab(zones, strips, layout.crush, ask.site)
+    floor = (*strips, Strip("slab", "slab", slab.ring), Strip("drain", "drain", slab.drain))
+    spots = _spots(layout, zones, strips, ask, sizes, ground, near)
+    _check_moves(ask.moves, zones, strips, spots)
+    by_key = {spot.key: spot.at for spot in spots}
+    way = walks(zones, runs, 3.0).way(by_key[CRUSH_STAND], by_key[FORCING_STAND])
+    return Yard(
+        ask,
+        layout.family,
+        layout.label,
+        layout.mirrored,
+        layout.crush,
+        layout.line.points,
+        zones,
+        gates,
+        runs,
+        spots,
+        floor,
+        out.missing,
+        layout.animal_path,
+        way[1] if way is not None else (),
+        race_places(sizes),
+        sizes["race_length"],
+        batch_head(sizes),
+        sizes.used,
+        ranking,
+        tuple(move.part for move in ask.moves),
+    )
+
+
+def _spots(
+    layout: Sketch,
+    zones: tuple[Zone, ...],
+    strips: tuple[Strip, ...],
+    ask: YardAsk,
+    sizes: Sizes,
+    ground: Ground,
+    near: float,
+) -> tuple[Spot, ...]:
+    people = stands(layout.stand, layout.crush, near, ask, sizes)
+    spots = [*people, *control_spots(layout.crush, near, ask, layout.stand), *layout.spots]
+    pack = pack_spot(layout.crush, zones, strips, ask, ground)
+    if pack is not None:
+        spots.append(pack)
+    if ask.site.supply_at is not None:
+        spots.append(Spot("supply outlet", "supply", ask.site.supply_at))
+    return tuple(_moved_spot(spot, ask.moves) for spot in spots)
+
+
+def _by(moves: tuple[Move, ...], key: str) -> tuple[float, float]:
+    """How far a part is moved in all."""
+    mine = [move for move in moves if move.part == key]
+    return (sum(move.east_m for move in mine), sum(move.north_m for move in mine))
+
+
+def _carried(ring: Ring, by: tuple[float, float]) -> Ring:
+    return tuple((x + by[0], y + by[1]) for x, y in ring)
+
+
+def _shifted(parts: tuple[S, ...], moves: tuple[Move, ...]) -> tuple[S, ...]:
+    return tuple(replace(part, ring=_carried(part.ring, _by(moves, part.key))) for part in parts)
+
+
+def _gates(gates: tuple[Gate, ...], moves: tuple[Move, ...]) -> tuple[Gate, ...]:
+    """A gate goes with the pen it serves, which is named last in `between` (first for a way out)."""
+    moved = []
+    for gate in gates:
+        owner = gate.between[0] if gate.between[1] == "outside" else gate.between[1]
+        by = _by(moves, owner)
+        hinge, latch, *opens = _carried((gate.hinge, gate.latch, *gate.opens), by)
+        moved.append(replace(gate, hinge=hinge, latch=latch, opens=tuple(opens)))
+    return tuple(moved)
+
+
+def _moved_spot(spot: Spot, moves: tuple[Move, ...]) -> Spot:
+    by = _by(moves, spot.key)
+    at: Point = (spot.at[0] + by[0], spot.at[1] + by[1])
+    return replace(spot, at=at)
+
+
+def _check_moves(
+    moves: tuple[Move, ...], zones: tuple[Zone, ...], strips: tuple[Strip, ...], spots: tuple[Spot, ...]
+) -> None:
+    known = [zone.key for zone in zones] + [strip.key for strip in strips] + [spot.key for spot in spots]
+    faults = [
+        Fault(
+            f"no part of the yard is called {move.part!r}",
+            move.place,
+            allowed=", ".join(known),
+            mend=nearest(move.part, known),
+        )
+        for move in moves
+        if move.part not in known
+    ]
+    if faults:
+        raise InputError(faults)

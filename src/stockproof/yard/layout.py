@@ -1,0 +1,202 @@
+"""Makes the layout: sizes, sketches by family, places on the site, a ranking, and the best one finished."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import shapely
+
+from stockproof.errors import Fault, InputError
+from stockproof.yard.assemble import footprint, options, sketch
+from stockproof.yard.families import FAMILIES, Family, allowed, race_legs
+from stockproof.yard.finish import finish
+from stockproof.yard.ground import Ground, gateway_for, read_ground
+from stockproof.yard.model import Point, Rank, Yard, YardAsk
+from stockproof.yard.plane import distance, heading_of_bearing
+from stockproof.yard.ranking import explain, score
+from stockproof.yard.siting import Placing, fixed_placing, placings, put, reached
+from stockproof.yard.sizes import Sizes, read_sizes
+from stockproof.yard.sketch import Part, Sketch
+
+__all__ = ["lay_out"]
+
+#: Of a family's proportions, this many that fit are compared, and so many places of each are looked at for access.
+COMPARED = 4
+LOOKED_AT = 8
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """A family tried on the site: its place and rank, or why it does not fit and its smallest ground."""
+
+    family: Family
+    rank: Rank
+    placing: Placing | None = None
+    smallest: tuple[float, float] = (0.0, 0.0)
+
+
+def lay_out(ask: YardAsk) -> Yard:
+    """Lay a yard out on its site: every family the build allows is tried, the best is finished.
+
+    Raises
+    ------
+    InputError
+        The ask contradicts itself, or no family fits the site (then what the smallest would take is said).
+    """
+    _check_ask(ask)
+    sizes, ground = read_sizes(ask), read_ground(ask.site)
+    trials = [_try_family(family, ask, sizes, ground) for family in allowed(ask)]
+    fitting = [trial for trial in trials if trial.placing is not None]
+    if not fitting:
+        raise InputError(_refusal(ask, ground, trials))
+    ranking = explain([trial.rank for trial in trials])
+    best = next(trial for trial in fitting if trial.family.key == ranking[0].family)
+    assert best.placing is not None
+    return finish(put(best.placing), ask, sizes, ground, ranking)
+
+
+def _check_ask(ask: YardAsk) -> None:
+    names = [mob.name for mob in ask.mobs]
+    if ask.held not in names:
+        raise InputError(Fault(f"{ask.held!r} is no mob", allowed=", ".join(names) or "at least one mob"))
+    if not allowed(ask):
+        raise InputError(
+            Fault(
+                "no layout family goes with this race and forcing pen",
+                got=f"race {' or '.join(ask.race.shapes)}, forcing pen {' or '.join(ask.forcing.shapes)}"
+                + (f", families {', '.join(ask.families)}" if ask.families else ""),
+                allowed="; ".join(f"{family.key}: {family.label}" for family in FAMILIES),
+                mend="choose another race or forcing pen, or widen the families",
+            )
+        )
+
+
+def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground) -> _Trial:
+    if race_legs(family, sizes, ask.mob.body_length_m) is None:
+        reason = f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
+        return _Trial(family, Rank(family.key, family.label, False, math.inf, reason=reason))
+    drawn = sorted(_drawn(family, ask, sizes), key=lambda pair: _bulk(pair[0]))
+    if not drawn:
+        return _Trial(
+            family, Rank(family.key, family.label, False, math.inf, reason="its parts would lie over one another")
+        )
+    found = _found(family, drawn, ask, sizes, ground)
+    if found is None:
+        small = min(
+            (footprint(layout, sizes["clear_margin"]) for layout, _ in drawn), key=lambda shape: float(shape.area)
+        )
+        long, short = _sides(small)
+        reason = f"does not fit the free ground; its smallest form takes {long:.0f} m by {short:.0f} m"
+        return _Trial(
+            family,
+            Rank(family.key, family.label, False, math.inf, float(small.area), reason=reason),
+            smallest=(long, short),
+        )
+    return _Trial(family, found[0], found[1])
+
+
+def _drawn(family: Family, ask: YardAsk, sizes: Sizes) -> Iterator[tuple[Sketch, bool]]:
+    """Every layout of a family with whether it is to be mirrored."""
+    for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:
+        near = "right" if mirrored else "left"
+        far_first = ask.draft_side == "both" or ask.draft_side != near
+        for option in options(family, ask, sizes):
+            layout = sketch(family, ask, sizes, option, far_first)
+            if layout is not None:
+                yield layout, mirrored
+
+
+def _bulk(layout: Sketch) -> float:
+    """What a layout takes before it has a place: fence and ground in one figure."""
+    return _fence_length(layout.part) + 0.06 * sum(zone.area_m2 for zone in layout.part.zones) + _walk(layout)
+
+
+def _fence_length(part: Part) -> float:
+    """Length of all outlines, shared stretches once."""
+    return float(shapely.union_all([shapely.Polygon(zone.ring).exterior for zone in part.zones]).length)
+
+
+def _walk(layout: Sketch) -> float:
+    """From the crush back to the forcing gate and on to the farthest receiving pen's gate, straight [m]."""
+    gates = layout.part.gates
+    forcing = next(gate.hinge for gate in gates if gate.kind == "forcing gate")
+    crush = (layout.crush.x, layout.crush.y)
+    pens = [distance(forcing, gate.hinge) for gate in gates if gate.kind == "pen gate" and gate.between[0] == "lane"]
+    return distance(crush, forcing) + max(pens, default=0.0)
+
+
+def _found(
+    family: Family, drawn: list[tuple[Sketch, bool]], ask: YardAsk, sizes: Sizes, ground: Ground
+) -> tuple[Rank, Placing] | None:
+    """Look for the best place of the first few proportions that fit; search finely only where nothing fits."""
+    if ask.fix is not None:
+        places = [fixed_placing(layout, ask, mirrored, ground, sizes["clear_margin"]) for layout, mirrored in drawn]
+        place = min(places, key=lambda place: (round(place.penalty, 3), _bulk(place.layout)))
+        return _ranked(family, place, ask, sizes, ground), place
+    for fine in (False, True):
+        ranked: list[tuple[Rank, Placing]] = []
+        for layout, mirrored in drawn:
+            places = sorted(placings(layout, mirrored, ask, ground, sizes, fine), key=lambda place: place.penalty)
+            ranked += [
+                (_ranked(family, place, ask, sizes, ground), place) for place in _accessible(places, ask, sizes, ground)
+            ]
+            if len(ranked) >= COMPARED:
+                break
+        if ranked:
+            return min(ranked, key=lambda pair: pair[0].score + pair[1].penalty * 0.3)
+    return None
+
+
+def _accessible(places: list[Placing], ask: YardAsk, sizes: Sizes, ground: Ground) -> list[Placing]:
+    """The best place that stock and trucks reach, or the best place of all where none is reached."""
+    for place in places[:LOOKED_AT]:
+        if all(reached(put(place), ask, ground, sizes).values()):
+            return [place]
+    return places[:1]
+
+
+def _ranked(family: Family, place: Placing, ask: YardAsk, sizes: Sizes, ground: Ground) -> Rank:
+    layout = put(place)
+    sun, truck = ask.site.sun_bearing_rad, gateway_for(ask.site, "truck")
+    stand = next((strip.ring for strip in layout.part.strips if strip.kind == "apron"), None)
+    ways = reached(layout, ask, ground, sizes)
+    missing = [use for use, reaches in ways.items() if not reaches]
+    rank = Rank(
+        family.key,
+        family.label,
+        True,
+        0.0,
+        float(footprint(layout, 0.0).area),
+        _fence_length(layout.part),
+        _walk(layout),
+        layout.turn_rad,
+        abs(math.remainder(layout.crush.heading - heading_of_bearing(sun), 2 * math.pi)) if sun is not None else 0.0,
+        distance(truck.at, _middle(stand)) if truck is not None and stand else 0.0,
+        "".join(f"; the {use} gateway does not reach it" for use in missing),
+    )
+    return replace(rank, score=score(rank, family.sweep_rad, len(missing)))
+
+
+def _middle(ring: tuple[Point, ...]) -> Point:
+    return (sum(x for x, _ in ring) / len(ring), sum(y for _, y in ring) / len(ring))
+
+
+def _sides(shape: shapely.Geometry) -> tuple[float, float]:
+    """Long and short side of the smallest rectangle round a shape [m]."""
+    corners = list(shapely.minimum_rotated_rectangle(shape).exterior.coords)
+    sides = (distance(corners[0], corners[1]), distance(corners[1], corners[2]))
+    return max(sides), min(sides)
+
+
+def _refusal(ask: YardAsk, ground: Ground, trials: list[_Trial]) -> Fault:
+    long, short = _sides(ground.free)
+    mob = ask.mob
+    return Fault(
+        f"no layout for {mob.head} head of {mob.name} fits the site",
+        got=f"{ground.free.area:.0f} m2 of free ground, {long:.0f} m by {short:.0f} m over all",
+        allowed="; ".join(f"{trial.family.label}: {trial.rank.reason}" for trial in trials),
+        mend="hold fewer head at once, pick a guide with less space per head, leave out ramp or bypass, "
+        "choose a turning forcing pen or a shorter race, or give more ground",
+    )

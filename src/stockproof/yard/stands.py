@@ -1,0 +1,104 @@
+"""Places for people and power: where operators stand, control points, and the power pack."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from stockproof.yard.ground import Ground
+from stockproof.yard.model import Point, Pose, Ring, Spot, Strip, YardAsk, Zone
+from stockproof.yard.plane import distance, set_down
+from stockproof.yard.sizes import Sizes
+
+__all__ = [
+    "CRUSH_STAND",
+    "DRAFT_STAND",
+    "FORCING_STAND",
+    "PACK",
+    "Corridor",
+    "control_spots",
+    "pack_spot",
+    "route_length",
+    "stands",
+]
+
+CRUSH_STAND, FORCING_STAND, DRAFT_STAND, PACK = "crush operator", "forcing pen stand", "draft stand", "power pack"
+#: Controls are mounted this far out from the crush's side [m].
+CONTROL_OUT_M = 0.3
+#: The pack keeps clear of fences and of the floor people work on, and is looked for this far from the crush [m].
+PACK_CLEAR_M = 0.8
+PACK_SEARCH_M = 14.0
+#: Cable to the pack counts for less than hose from it: it is cheaper and loses less.
+CABLE_WEIGHT = 0.3
+
+Corridor = shapely.Geometry
+
+
+def stands(forcing_stand: Point, crush: Pose, near: float, ask: YardAsk, sizes: Sizes) -> tuple[Spot, ...]:
+    """Give where people stand; `near` is +1 where the operator's side is the animals' left, else -1."""
+    machine = ask.machine
+    out = near * (machine.crush_width_m / 2 + min(0.8, sizes["work_depth"] / 2))
+    drafts = set_down(crush, machine.crush_length_m - 0.4, out)
+    return (
+        Spot(FORCING_STAND, "stand", forcing_stand),
+        Spot(CRUSH_STAND, "stand", set_down(crush, machine.crush_length_m / 2, out)),
+        *((Spot(DRAFT_STAND, "stand", drafts),) if machine.ways > 1 else ()),
+    )
+
+
+def control_spots(crush: Pose, near: float, ask: YardAsk, stand: Point) -> tuple[Spot, ...]:
+    """Give the control points: fixed ones beside the crush, a hand-held one at the forcing pen's stand."""
+    out = near * (ask.machine.crush_width_m / 2 + CONTROL_OUT_M)
+    return tuple(
+        Spot(point.name, "control point", stand if point.at_m is None else set_down(crush, point.at_m, out))
+        for point in ask.control_points
+    )
+
+
+def pack_spot(
+    crush: Pose, zones: tuple[Zone, ...], strips: tuple[Strip, ...], ask: YardAsk, ground: Ground
+) -> Spot | None:
+    """Give the power pack's place: off the animals' and people's floor, with little hose and cable."""
+    taken = [shapely.Polygon(zone.ring) for zone in zones]
+    taken += [shapely.Polygon(strip.ring) for strip in strips]
+    free = shapely.buffer(ground.free, -PACK_CLEAR_M).difference(shapely.buffer(shapely.union_all(taken), PACK_CLEAR_M))
+    across = np.arange(-PACK_SEARCH_M, PACK_SEARCH_M + 0.25, 0.5)
+    grid = np.stack(np.meshgrid(across, across, indexing="ij"), axis=-1).reshape(-1, 2) + np.array([crush.x, crush.y])
+    grid = grid[shapely.contains_xy(free, grid)]
+    if not len(grid):
+        return None
+    middle = set_down(crush, ask.machine.crush_length_m / 2, 0.0)
+    cost = np.hypot(*(grid - np.array(middle)).T)
+    if ask.site.supply_at is not None:
+        cost = cost + CABLE_WEIGHT * np.hypot(*(grid - np.array(ask.site.supply_at)).T)
+    best = grid[int(np.lexsort((grid[:, 1], grid[:, 0], np.round(cost, 6)))[0])]
+    return Spot(PACK, "power pack", (float(best[0]), float(best[1])))
+
+
+def route_length(path: Ring, start: Point, end: Point, rise_m: float) -> float:
+    """Length of a hose or cable that goes over to the line, along it and off it again, up and down once [m].
+
+    Parameters
+    ----------
+    path : Ring
+        The animals' line, along which hoses are hung.
+    start, end : Point
+        Where it begins and ends.
+    rise_m : float
+        Height it rises over the floor, counted up and down.
+
+    References
+    ----------
+    Common practice: hoses are led over the line and along it, not across the floor.
+    """
+    line = shapely.LineString(path)
+    on, off = (line.project(shapely.Point(place)) for place in (start, end))
+    over = sum(distance(place, _at(line, on_line)) for place, on_line in ((start, on), (end, off)))
+    return over + math.fabs(on - off) + 2.0 * rise_m
+
+
+def _at(line: shapely.LineString, along: float) -> Point:
+    point = line.interpolate(along)
+    return (float(point.x), float(point.y))
