@@ -43,6 +43,9 @@ class Valve(Record):
     reduces: bool = attribute("a reducing-relieving valve limits both driving pressure and push-back", False)
     lock_valve: bool = attribute("pilot-operated checks lock the oil at the cylinder", False)
     manual_override: bool = attribute("it can be worked by hand without electricity", True)
+    gives_way: bool = attribute(
+        "the part stops or gives way when it meets a body: low set force, edge or reverse", False
+    )
     rated_flow_m3_per_s: Flow = attribute(
         "flow at which each of its two paths drops the rated pressure",
         25e-3 / 60,
@@ -88,11 +91,15 @@ class Signal(Record):
 class Rule(Record):
     """One rule of control, in IEC 61131-3 boolean syntax."""
 
-    kind: Literal["permit", "request", "latch", "on_delay", "lamp"] = attribute("what sort of rule it is")
+    kind: Literal[
+        "permit", "request", "define", "all_of", "any_of", "latch", "rising", "falling", "changed", "on_delay", "lamp"
+    ] = attribute("what sort of rule it is")
     target: str = attribute("the motion, memory, timer or lamp it is about")
     when: str = attribute("boolean expression over signal names", min_length=1)
     reset: str = attribute("for a latch: the expression that resets it (reset wins)", "")
     delay_s: Duration | None = attribute("for an on-delay: how long", None)
+    present: str = attribute("the rule exists only where this is true of the build's signals, parts and kinds", "")
+    label: str = attribute("plain words for the target", "")
     because: str = attribute("why, in a sentence people can read", "")
 
 

@@ -20,6 +20,8 @@ RELIEVING = ("out", "lower")
 #: Rules that give a name one meaning, and rules of which a name may have many.
 ONE = (RuleKind.DEFINE, RuleKind.LATCH, RuleKind.RISING, RuleKind.FALLING, RuleKind.CHANGED, RuleKind.ON_DELAY)
 MANY = (RuleKind.ALL_OF, RuleKind.ANY_OF)
+#: Kinds of item whose controls are named `point.word`.
+POINTS = ("control_point", "controller")
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,21 +122,22 @@ def _doubles(devices: Sequence[Device]) -> Iterator[Fault]:
 def _spare(devices: Sequence[Device], motions: set[str]) -> Iterator[DeviceSignal]:
     """Buttons for a motion the installation does not have."""
     for device in devices:
-        for signal in device.signals if device.kind == "control_point" else ():
-            word = signal.name.removeprefix(f"{device.name}.")
+        for signal in device.signals if device.kind in POINTS else ():
+            word = signal.name.partition(".")[2]
             if signal.kind == InputKind.MOMENTARY and "." in word and word not in motions:
                 yield signal
 
 
 def _groups(devices: Sequence[Device], inputs: Iterable[DeviceSignal], motions: set[str]) -> dict[str, tuple[str, ...]]:
-    points = [device.name for device in devices if device.kind == "control_point"]
+    """Controls of one meaning at several points; a button for a motion may also belong to the part itself."""
+    at_points = {signal.name for device in devices if device.kind in POINTS for signal in device.signals}
     members: dict[str, list[str]] = {"command": []}
     for signal in inputs:
-        point, _, word = signal.name.partition(".")
-        if point in points:
+        word = signal.name.partition(".")[2]
+        if signal.kind in (InputKind.MOMENTARY, InputKind.MAINTAINED) and (signal.name in at_points or word in motions):
             members.setdefault(word, []).append(signal.name)
-        if signal.kind == InputKind.MOMENTARY and (word in motions or word == "enable"):
-            members["command"].append(signal.name)
+            if signal.kind == InputKind.MOMENTARY and (word in motions or word == "enable"):
+                members["command"].append(signal.name)
     return {word: tuple(found) for word, found in members.items()}
 
 
@@ -223,7 +226,7 @@ def _lamps(found: Iterable[Rule], signals: Sequence[DeviceSignal]) -> Iterator[t
     """Each lamp rule lights every wired lamp of its name, or stands alone where none is wired."""
     for rule in found:
         if rule.kind == RuleKind.LAMP:
-            wired = [s for s in signals if s.kind is None and s.name.endswith(f".{rule.target}")]
+            wired = [s for s in signals if s.kind is None and f".{s.name}".endswith(f".{rule.target}")]
             yield from ((rule, signal) for signal in wired) if wired else [(rule, None)]
 
 

@@ -34,8 +34,6 @@ BY_KIND = {
     "slide_gate": "slide_gate",
     "draft_unit": "draft_unit",
     "forcing_pen": "forcing_pen",
-    "accumulator": "supply",
-    "power_pack": "supply",
 }
 
 
