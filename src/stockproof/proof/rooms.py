@@ -1,0 +1,30 @@
+"""What the rooms found, side by side, for the judges and the dossier to read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stockproof.brief import Brief
+from stockproof.figures import Ledger
+from stockproof.fit import FitResult
+from stockproof.installation import Installation
+from stockproof.money import Budget, Price
+from stockproof.units import Units
+
+__all__ = ["Rooms"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rooms:
+    """The installation, the ledger, and the frozen result of every room that was run."""
+
+    installation: Installation
+    units: Units
+    ledger: Ledger
+    fit: FitResult
+    price: Price
+    budget: Budget
+
+    @property
+    def brief(self) -> Brief:
+        return self.installation.brief
