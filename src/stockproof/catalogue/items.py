@@ -174,6 +174,12 @@ class PowerPack(ItemBase):
         "bore of the pressure and return hoses to the crush", 0.0127, source="common practice: half-inch hose", gt=0
     )
     hand_pump: bool = attribute("a hand pump can move the parts without the drive", False)
+    hand_pump_stroke_m3: Volume = attribute(
+        "oil the hand pump gives per double stroke", 15e-6, source="common practice: small lever pumps", gt=0
+    )
+    motor_efficiency: Share = attribute("efficiency of the motor at full load", 0.75, source=FIRM_PRACTICE, gt=0, le=1)
+    suction_bore_m: Length = attribute("bore of the suction line", 19e-3, source=FIRM_PRACTICE, gt=0)
+    suction_length_m: Length = attribute("length of the suction line", 0.3, source=FIRM_PRACTICE, gt=0)
 
 
 class Accumulator(ItemBase):
@@ -182,6 +188,12 @@ class Accumulator(ItemBase):
     precharge_pa: Pressure = attribute("nitrogen precharge, gauge, at 20 degC", gt=0)
     max_pressure_pa: Pressure = attribute("largest allowed pressure", gt=0)
     style: Literal["bladder", "piston", "diaphragm"] = attribute("how gas and oil are kept apart")
+    thermal_time_s: Duration = attribute(
+        "time in which its gas closes 63 % of the distance to wall temperature",
+        30.0,
+        source="common practice: shells of a few litres, 10 to 60 s",
+        gt=0,
+    )
 
 
 class Controller(ItemBase):

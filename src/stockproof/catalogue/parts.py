@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from stockproof.records import Record, attribute
-from stockproof.units import Area, Duration, Flow, Length, Mass, Pressure, Share
+from stockproof.units import Area, Duration, Flow, Force, Length, Mass, Pressure, Share
 
 __all__ = ["Code", "Cylinder", "Motion", "Rule", "Signal", "Undriven", "Valve"]
 
@@ -30,6 +30,24 @@ class Cylinder(Record):
     )
     moved_mass_kg: Mass = attribute("mass of the part it moves", gt=0)
     extends_to: Literal["open", "closed"] = attribute("which way the part goes when the rod goes out", "closed")
+    friction_n: Force = attribute(
+        "dry friction of seals, guides and pins, at one rod",
+        120.0,
+        source="common practice: a small cylinder and its part",
+        ge=0,
+    )
+    load_n: Force = attribute(
+        "steady force of the part against the rod going out (its weight; negative where weight helps), at the part",
+        0.0,
+        source="common practice: the part swings or slides level",
+    )
+    cushion_m: Length = attribute(
+        "length of the end cushions; 0 without", 0.0, source="common practice: plain ends", ge=0
+    )
+    hose_length_m: Length = attribute(
+        "hose from the valve block to the cylinder", 2.5, source="common practice: block on the crush", gt=0
+    )
+    hose_bore_m: Length = attribute("bore of that hose", 9.5e-3, source="common practice: three-eighths hose", gt=0)
 
 
 class Valve(Record):
@@ -43,6 +61,15 @@ class Valve(Record):
     reduces: bool = attribute("a reducing-relieving valve limits both driving pressure and push-back", False)
     lock_valve: bool = attribute("pilot-operated checks lock the oil at the cylinder", False)
     manual_override: bool = attribute("it can be worked by hand without electricity", True)
+    port_relief_pa: Pressure | None = attribute(
+        "relief valve between a lock valve and its cylinder, where there is one", None, gt=0
+    )
+    leak_m3_per_s: Flow = attribute(
+        "oil that leaks through it at working pressure while closed",
+        10e-6 / 60,
+        source="common practice: a small spool valve leaks some 10 mL a minute at 100 bar",
+        ge=0,
+    )
     gives_way: bool = attribute(
         "the part stops or gives way when it meets a body: low set force, edge or reverse", False
     )

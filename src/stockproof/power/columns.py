@@ -20,23 +20,24 @@ VALVE = 13  #: m3/s/Pa^0.5 of one path of the directional valve
 VALVE_VISCOUS = 14  #: Pa s/m3
 HOSE_LENGTH = 15  #: m, each of the two hoses
 HOSE_BORE = 16  #: m
-OUT_THROTTLE = 17  #: m3/s/Pa^0.5 on oil leaving while the rod goes out
+OUT_THROTTLE = 17  #: m3/s/Pa^0.5 of the throttle that acts while the rod goes out
 OUT_THROTTLE_VISCOUS = 18  #: Pa s/m3
-IN_THROTTLE = 19  #: m3/s/Pa^0.5 on oil leaving while the rod goes in
+IN_THROTTLE = 19  #: m3/s/Pa^0.5 of the throttle that acts while the rod goes in
 IN_THROTTLE_VISCOUS = 20  #: Pa s/m3
 CUSHION = 21  #: m before each end
 CUSHION_DROP = 22  #: Pa at 0.1 m/s of a closed cushion
 CONTACT_AT = 23  #: m of rod travel where the part touches something
 CONTACT_STIFFNESS = 24  #: N/m at the rod
 CONTACT_WAY = 25  #: +1 touched going out, -1 going in, 0 nothing to touch
-PART_COLUMNS = 26
+METERS_IN = 26  #: 1 where the throttle is on the oil going in (before a part's relief), 0 on the oil leaving
+PART_COLUMNS = 27
 
 # Store, pump and oil of one circuit in one condition.
 SHELL = 0  #: m3
 GAS_MASS = 1  #: kg, 0 without an accumulator
 GAS_TAU = 2  #: s
 WALL = 3  #: K
-STUB = 4  #: m3/s/Pa^0.5 between accumulator and manifold
+STUB = 4  #: m3/s/Pa^0.5 between accumulator and the pack's manifold
 STUB_VISCOUS = 5  #: Pa s/m3
 PUMP_FLOW = 6  #: m3/s
 RELIEF_CRACK = 7  #: Pa
@@ -48,7 +49,9 @@ VISCOSITY = 12  #: Pa s
 LEAK = 13  #: m3/s out of the store
 RETURN = 14  #: m3/s/Pa^0.5 of return filter and line
 RETURN_VISCOUS = 15  #: Pa s/m3
-STORE_COLUMNS = 16
+TRUNK_LENGTH = 16  #: m, pressure and return hose from the pack to the valve block, each
+TRUNK_BORE = 17  #: m
+STORE_COLUMNS = 18
 
 # What the solver steps.
 CLOCK = 0  #: s

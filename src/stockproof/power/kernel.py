@@ -16,7 +16,16 @@ from numpy.typing import NDArray
 from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
 from stockproof.power.manifold import manifold_pressure
-from stockproof.power.part import at_contact, driven_area, manifold_at, part_draw, part_force, part_velocity
+from stockproof.power.part import (
+    at_contact,
+    block_pressure,
+    drawn_by_all,
+    driven_area,
+    manifold_at,
+    part_draw,
+    part_force,
+    part_velocity,
+)
 from stockproof.power.store import gas_pressure, idle_step, load, new_state, oil_step, pump_offer, stored_oil
 
 __all__ = ["gas_pressure", "new_state", "run", "stored_oil"]
@@ -161,18 +170,9 @@ def _move_from_store(
 ) -> float:
     """Move the parts with a store that surely holds oil; each takes the others' draw from just before."""
     gas = gas_pressure(store, state)
-    total = -pump_offer(store, state, state[c.MANIFOLD])
-    for n in range(way.size):
-        total += driven_area(parts[n], way[n]) * max(0.0, speed[n] * way[n])
-    drawn = 0.0
-    for n in range(way.size):
-        if way[n] == 0:
-            continue
-        area = driven_area(parts[n], way[n])
-        others = total - area * max(0.0, speed[n] * way[n])
-        drawn += _move(parts[n], store, state, place_m, speed, way[n], n, gas, others, step_s)
-        total = others + area * max(0.0, speed[n] * way[n])
-    state[c.MANIFOLD] = manifold_at(store, gas, total)
+    pump = pump_offer(store, state, state[c.MANIFOLD])
+    drawn = _move_all(parts, store, state, place_m, speed, way, gas, pump, step_s)
+    state[c.MANIFOLD] = manifold_at(store, gas, drawn - pump)
     return drawn
 
 
@@ -182,10 +182,31 @@ def _move_from_manifold(
 ) -> float:
     """Move the parts at the manifold pressure that balances pump, store and all draws."""
     state[c.MANIFOLD] = manifold_pressure(parts, store, state, place_m, speed, way, step_s)
+    return _move_all(parts, store, state, place_m, speed, way, state[c.MANIFOLD], inf, step_s)
+
+
+@compiled
+def _move_all(
+    parts: Floats,
+    store: Floats,
+    state: Floats,
+    place_m: Floats,
+    speed: Floats,
+    way: Ints,
+    supply_pa: float,
+    pump_flow: float,
+    step_s: float,
+) -> float:
+    """Move every driven part over a step and give what all draw. [m3/s]"""
+    total = drawn_by_all(parts, speed, way)
     drawn = 0.0
     for n in range(way.size):
-        if way[n] != 0:
-            drawn += _move(parts[n], store, state, place_m, speed, way[n], n, state[c.MANIFOLD], inf, step_s)
+        if way[n] == 0:
+            continue
+        area = driven_area(parts[n], way[n])
+        others = max(0.0, total - area * max(0.0, speed[n] * way[n]))
+        drawn += _move(parts[n], store, state, place_m, speed, way[n], n, supply_pa, others, pump_flow, step_s)
+        total = others + area * max(0.0, speed[n] * way[n])
     return drawn
 
 
@@ -200,6 +221,7 @@ def _move(
     n: int,
     supply_pa: float,
     other_flow: float,
+    pump_flow: float,
     step_s: float,
 ) -> float:
     """Move one part over a step and give its mean draw of oil. [m3/s]
@@ -208,19 +230,19 @@ def _move(
     in contact, where the place must be the one the contact force was taken at.
     """
     old_m, old_speed = place_m[n], speed[n]
-    found = part_velocity(part, store, old_m, old_speed, way, supply_pa, other_flow, step_s)
+    found = part_velocity(part, store, old_m, old_speed, way, supply_pa, other_flow, pump_flow, step_s)
     speed[n] = found
     pressing = at_contact(part, old_m) or at_contact(part, old_m + step_s * found)
     moved = step_s * (found if pressing else 0.5 * (old_speed + found))
     place_m[n] = min(max(old_m + moved, 0.0), part[c.STROKE])
-    if found == 0.0 and old_speed == 0.0:
-        if part[c.REDUCES] == 1.0:
-            return 0.0
-    else:
-        force = part_force(part, store, old_m, found, way, supply_pa, other_flow)
+    if found != 0.0 or old_speed != 0.0:
+        force = part_force(part, store, old_m, found, way, supply_pa, other_flow, pump_flow)
         state[c.PART_ENERGY] += force * (place_m[n] - old_m)
+    elif part[c.REDUCES] == 1.0:
+        return 0.0
     taken = driven_area(part, way) * max(0.0, (place_m[n] - old_m) * way / step_s)
-    return part_draw(part, store, taken, manifold_at(store, supply_pa, other_flow + taken))
+    block = block_pressure(store, supply_pa, other_flow, pump_flow, taken)
+    return part_draw(part, store, taken, way, block)
 
 
 @compiled

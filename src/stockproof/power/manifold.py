@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
-from stockproof.power.part import driven_area, part_draw, part_velocity
+from stockproof.power.part import block_pressure, drawn_by_all, driven_area, part_draw, part_velocity
 from stockproof.power.store import gas_pressure, pump_offer, relief_top, store_offer, stored_oil
 
 __all__ = ["manifold_pressure"]
@@ -104,11 +104,15 @@ def _surplus(
 ) -> float:
     """Oil offered less oil taken at a manifold pressure: it falls with pressure."""
     offered = pump_offer(store, state, supply_pa)
+    drawing = drawn_by_all(parts, speed, way)
     if store[c.GAS_MASS] > 0.0:
         offered += store_offer(store, stored_oil(store, state), gas, supply_pa, step_s)
     for n in range(way.size):
         if way[n] != 0:
-            found = part_velocity(parts[n], store, place_m[n], speed[n], way[n], supply_pa, inf, step_s)
-            taken = driven_area(parts[n], way[n]) * max(0.0, found * way[n])
-            offered -= part_draw(parts[n], store, taken, supply_pa)
+            area = driven_area(parts[n], way[n])
+            others = max(0.0, drawing - area * max(0.0, speed[n] * way[n]))
+            found = part_velocity(parts[n], store, place_m[n], speed[n], way[n], supply_pa, others, inf, step_s)
+            taken = area * max(0.0, found * way[n])
+            block = block_pressure(store, supply_pa, others, inf, taken)
+            offered -= part_draw(parts[n], store, taken, way[n], block)
     return offered

@@ -16,7 +16,17 @@ from stockproof.power import columns as c
 from stockproof.power.lines import line_drop
 from stockproof.power.valves import reduced_pressure
 
-__all__ = ["at_contact", "driven_area", "manifold_at", "orifice", "part_draw", "part_force", "part_velocity"]
+__all__ = [
+    "at_contact",
+    "block_pressure",
+    "drawn_by_all",
+    "driven_area",
+    "manifold_at",
+    "orifice",
+    "part_draw",
+    "part_force",
+    "part_velocity",
+]
 
 Floats = NDArray[np.float64]
 
@@ -38,14 +48,16 @@ def part_velocity(
     way: int,
     supply_pa: float,
     other_flow: float,
+    pump_flow: float,
     step_s: float,
 ) -> float:
     """Rod speed at the end of a step: the one root of a monotone force balance; 0 at an end of stroke. [m/s]
 
-    The manifold is at `supply_pa` where `other_flow` is infinite; otherwise `supply_pa` is the gas pressure
-    and the manifold lies below it by the stub's drop at this part's own draw plus `other_flow`.
+    `other_flow` is what other parts draw through the same hoses. The pack's manifold is at `supply_pa`
+    where `pump_flow` is infinite; otherwise `supply_pa` is the gas pressure and the manifold differs from
+    it by the stub's drop at all draws less `pump_flow`.
     """
-    at_rest = _unbalance(part, store, place_m, speed, 0.0, way, supply_pa, other_flow, step_s)
+    at_rest = _unbalance(part, store, place_m, speed, 0.0, way, supply_pa, other_flow, pump_flow, step_s)
     if abs(at_rest) <= part[c.FRICTION]:
         return 0.0
     if at_rest < 0.0:
@@ -56,15 +68,17 @@ def part_velocity(
         return 0.0
     near, near_f = 0.0, at_rest + friction
     far = speed * 1.05 if speed * bound > 0.0 and abs(speed) * 1.05 < abs(bound) else bound
-    far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, step_s) + friction
+    far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
     if far_f * near_f > 0.0 and far != bound:
         near, near_f, far = far, far_f, bound
-        far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, step_s) + friction
+        far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
     if far_f * near_f >= 0.0:
         return far
     for _ in range(60):
         middle = (near * far_f - far * near_f) / (far_f - near_f)
-        middle_f = _unbalance(part, store, place_m, speed, middle, way, supply_pa, other_flow, step_s) + friction
+        middle_f = (
+            _unbalance(part, store, place_m, speed, middle, way, supply_pa, other_flow, pump_flow, step_s) + friction
+        )
         if middle_f * far_f < 0.0:
             near, near_f = far, far_f
         else:
@@ -78,57 +92,89 @@ def part_velocity(
 
 @compiled
 def part_force(
-    part: Floats, store: Floats, place_m: float, speed: float, way: int, supply_pa: float, other_flow: float
+    part: Floats,
+    store: Floats,
+    place_m: float,
+    speed: float,
+    way: int,
+    supply_pa: float,
+    other_flow: float,
+    pump_flow: float,
 ) -> float:
     """Hydraulic force on the rods, positive outward; never rises with speed; see `part_velocity`. [N]"""
-    if way > 0:
-        driven, other, rate = part[c.CAP_AREA], part[c.ROD_AREA], speed
-        throttle, viscous = part[c.OUT_THROTTLE], part[c.OUT_THROTTLE_VISCOUS]
-        left = part[c.STROKE] - place_m
-    else:
-        driven, other, rate = part[c.ROD_AREA], part[c.CAP_AREA], -speed
-        throttle, viscous = part[c.IN_THROTTLE], part[c.IN_THROTTLE_VISCOUS]
-        left = place_m
-    manifold = manifold_at(store, supply_pa, other_flow + max(0.0, driven * rate))
+    rate = speed * way
+    driven = driven_area(part, way)
+    block = block_pressure(store, supply_pa, other_flow, pump_flow, max(0.0, driven * rate))
     if rate < 0.0:
-        return float(way * _pushed_back_pressure(part, store, -driven * rate, manifold) * driven)
+        return float(way * _pushed_back_pressure(part, store, -driven * rate, way, block) * driven)
+    other = part[c.ROD_AREA] if way > 0 else part[c.CAP_AREA]
+    left = part[c.STROKE] - place_m if way > 0 else place_m
     flow = other * rate
-    back = orifice(flow, throttle, viscous) + _path_drop(part, store, flow)
-    back += orifice(flow, store[c.RETURN], store[c.RETURN_VISCOUS])
+    back = _leaving_drop(part, store, flow, other_flow, way)
     if left < part[c.CUSHION]:
         back += part[c.CUSHION_DROP] * (1.0 - left / part[c.CUSHION]) * (rate / 0.1) ** 2
-    return float(way * (_driven_pressure(part, store, driven * rate, manifold) * driven - back * other))
+    return float(way * (_driven_pressure(part, store, driven * rate, way, block) * driven - back * other))
+
+
+@compiled
+def block_pressure(store: Floats, supply_pa: float, other_flow: float, pump_flow: float, own_flow: float) -> float:
+    """Pressure at the valve block while a part draws its own flow besides the others'. [Pa]"""
+    total = own_flow + other_flow
+    trunk = line_drop(total, store[c.TRUNK_LENGTH], store[c.TRUNK_BORE], store[c.VISCOSITY], store[c.DENSITY])
+    return manifold_at(store, supply_pa, total - pump_flow) - trunk
 
 
 @compiled
 def manifold_at(store: Floats, supply_pa: float, flow: float) -> float:
-    """Manifold pressure below (or above) the gas by the stub's drop; `supply_pa` itself at infinite flow."""
-    if flow == inf:
+    """Manifold pressure below (or above) the gas by the stub's drop; `supply_pa` itself at infinite flow. [Pa]"""
+    if flow == -inf:
         return supply_pa
     drop = orifice(abs(flow), store[c.STUB], store[c.STUB_VISCOUS])
     return float(supply_pa - drop if flow > 0.0 else supply_pa + drop)
 
 
 @compiled
-def _driven_pressure(part: Floats, store: Floats, flow: float, supply_pa: float) -> float:
+def _driven_pressure(part: Floats, store: Floats, flow: float, way: int, block_pa: float) -> float:
     """Pressure at the driven side while it takes a flow (not negative)."""
-    pressure = supply_pa
     if part[c.REDUCES] == 1.0:
-        pressure = reduced_pressure(supply_pa, part[c.SETTING], part[c.BAND], part[c.REDUCER], flow)
-    pressure -= _path_drop(part, store, flow)
-    if part[c.REDUCES] == 0.0:
-        pressure = min(pressure, part[c.SETTING])
-    return max(pressure, VOID_PA)
+        reduced = reduced_pressure(block_pa, part[c.SETTING], part[c.BAND], part[c.REDUCER], flow)
+        return float(max(reduced - _entering_drop(part, store, flow, way), VOID_PA))
+    return float(max(min(block_pa - _entering_drop(part, store, flow, way), part[c.SETTING]), VOID_PA))
 
 
 @compiled
-def _pushed_back_pressure(part: Floats, store: Floats, flow: float, supply_pa: float) -> float:
+def _pushed_back_pressure(part: Floats, store: Floats, flow: float, way: int, block_pa: float) -> float:
     """Pressure at the driven side while the part is pushed back against the oil and a flow leaves it."""
-    at_rest = _driven_pressure(part, store, 0.0, supply_pa)
+    at_rest = _driven_pressure(part, store, 0.0, way, block_pa)
     if part[c.LOCKED] == 1.0:
         trapped = at_rest + TRAPPED_PA_S_PER_M3 * flow
         return float(min(trapped, max(at_rest, part[c.PORT_RELIEF]) + RELIEVING_PA_S_PER_M3 * flow))
     return at_rest + RELIEVING_PA_S_PER_M3 * flow + _path_drop(part, store, flow)
+
+
+@compiled
+def _entering_drop(part: Floats, store: Floats, flow: float, way: int) -> float:
+    """Pressure lost by oil on its way from the block into the cylinder."""
+    drop = _path_drop(part, store, flow)
+    return drop + _throttle_drop(part, flow, way) if part[c.METERS_IN] == 1.0 else drop
+
+
+@compiled
+def _leaving_drop(part: Floats, store: Floats, flow: float, other_flow: float, way: int) -> float:
+    """Pressure lost by oil on its way from the cylinder to the tank, the return hose shared with others."""
+    drop = _path_drop(part, store, flow)
+    if part[c.METERS_IN] == 0.0:
+        drop += _throttle_drop(part, flow, way)
+    total = flow + other_flow
+    drop += line_drop(total, store[c.TRUNK_LENGTH], store[c.TRUNK_BORE], store[c.VISCOSITY], store[c.DENSITY])
+    return drop + orifice(total, store[c.RETURN], store[c.RETURN_VISCOUS])
+
+
+@compiled
+def _throttle_drop(part: Floats, flow: float, way: int) -> float:
+    if way > 0:
+        return orifice(flow, part[c.OUT_THROTTLE], part[c.OUT_THROTTLE_VISCOUS])
+    return orifice(flow, part[c.IN_THROTTLE], part[c.IN_THROTTLE_VISCOUS])
 
 
 @compiled
@@ -155,25 +201,26 @@ def _unbalance(
     way: int,
     supply_pa: float,
     other_flow: float,
+    pump_flow: float,
     step_s: float,
 ) -> float:
     """What is left of the force balance at a speed, dry friction apart: it rises with speed."""
     resisting = part[c.MASS] * (speed - before) / step_s + part[c.VISCOUS] * speed + part[c.LOAD]
     resisting += _contact_force(part, place_m + step_s * speed)
-    return float(resisting - part_force(part, store, place_m, speed, way, supply_pa, other_flow))
+    return float(resisting - part_force(part, store, place_m, speed, way, supply_pa, other_flow, pump_flow))
 
 
 @compiled
-def part_draw(part: Floats, store: Floats, taken: float, supply_pa: float) -> float:
-    """Oil a driven part draws from the manifold: what its pistons take, and what its own relief lets go. [m3/s]"""
-    if part[c.REDUCES] == 1.0 or supply_pa - _path_drop(part, store, taken) <= part[c.SETTING]:
+def part_draw(part: Floats, store: Floats, taken: float, way: int, block_pa: float) -> float:
+    """Oil a driven part draws from the block: what its pistons take, and what its own relief lets go. [m3/s]"""
+    if part[c.REDUCES] == 1.0 or block_pa - _entering_drop(part, store, taken, way) <= part[c.SETTING]:
         return taken
     low, high = taken, max(2.0 * taken, 1e-4)
-    while supply_pa - _path_drop(part, store, high) > part[c.SETTING]:
+    while block_pa - _entering_drop(part, store, high, way) > part[c.SETTING]:
         low, high = high, 2.0 * high
     for _ in range(30):
         middle = 0.5 * (low + high)
-        if supply_pa - _path_drop(part, store, middle) > part[c.SETTING]:
+        if block_pa - _entering_drop(part, store, middle, way) > part[c.SETTING]:
             low = middle
         else:
             high = middle
@@ -184,6 +231,16 @@ def part_draw(part: Floats, store: Floats, taken: float, supply_pa: float) -> fl
 def driven_area(part: Floats, way: int) -> float:
     """Area of the driven side. [m2]"""
     return float(part[c.CAP_AREA] if way > 0 else part[c.ROD_AREA])
+
+
+@compiled
+def drawn_by_all(parts: Floats, speed: Floats, way: NDArray[np.int64]) -> float:
+    """Oil the pistons of all driven parts take at their speeds. [m3/s]"""
+    total = 0.0
+    for n in range(way.size):
+        if way[n] != 0:
+            total += driven_area(parts[n], way[n]) * max(0.0, speed[n] * way[n])
+    return total
 
 
 @compiled
