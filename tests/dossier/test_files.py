@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from stockproof.dossier import files
 from stockproof.dossier.files import write_files, write_folder
 from stockproof.errors import InternalError, OutputError
 
@@ -76,7 +75,7 @@ def test_a_stop_while_writing_leaves_the_old_folder_whole(
         if len(calls) == 2:
             raise stop
 
-    monkeypatch.setattr(files.os, "fsync", failing)
+    monkeypatch.setattr("os.fsync", failing)
     with pytest.raises((KeyboardInterrupt, OutputError)):
         write_folder(out, {"a": b"1", "b": b"2"})
     assert tree(out) == before
@@ -97,7 +96,7 @@ def test_a_stop_between_the_two_renames_puts_the_old_folder_back(
             raise stop
         rename(source, target)
 
-    monkeypatch.setattr(files.os, "rename", failing)
+    monkeypatch.setattr("os.rename", failing)
     with pytest.raises((KeyboardInterrupt, OutputError)):
         write_folder(out, {"a": b"1"})
     assert tree(out) == before

@@ -1,0 +1,230 @@
+"""What a document is made of, said by the room that has something to say: words, tables, figures, plots, drawings.
+
+A room gives sections; the dossier sets them in type and the desk shows them. Numbers stay in SI here (`Quantity`)
+and are turned into the reader's units where they are set.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from stockproof.errors import InternalError
+from stockproof.scene.primitives import Role
+from stockproof.scene.sheet import Drawing
+
+__all__ = [
+    "Axis",
+    "Band",
+    "Bullets",
+    "Cautions",
+    "Cell",
+    "Column",
+    "Curve",
+    "Facts",
+    "Figures",
+    "Finding",
+    "Findings",
+    "Marker",
+    "Paragraph",
+    "Part",
+    "Plate",
+    "Plot",
+    "Quantity",
+    "Section",
+    "Special",
+    "Table",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number in the SI unit of its dimension (a name in `units.DIMENSIONS`), shown as the reader's market has it.
+
+    `unit` forces one of the dimension's units, for example `mm` for a bore; empty leaves the choice to the dossier.
+    """
+
+    value: float
+    dimension: str
+    digits: int = 3
+    unit: str = ""
+
+
+#: A cell is words, a plain number, a quantity, or nothing.
+Cell = str | int | float | Quantity | None
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text; `quiet` sets it as a remark."""
+
+    text: str
+    quiet: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Bullets:
+    """Short statements, one a line."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names with their values, set as a list of two columns."""
+
+    rows: tuple[tuple[str, Cell], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table: its head, on which side it is set, and its share of the width (0: as wide as needed)."""
+
+    title: str
+    align: Literal["left", "right", "centre"] = "left"
+    share: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under heads; `name` also names its CSV file and sheet, `total` sets the last row as a sum.
+
+    Raises
+    ------
+    InternalError
+        A row has another number of cells than there are columns.
+    """
+
+    name: str
+    caption: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    total: bool = False
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        uneven = [row for row in self.rows if len(row) != len(self.columns)]
+        if uneven:
+            raise InternalError(f"table {self.name}: {len(self.columns)} columns, but a row is {uneven[0]}")
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Figures of the ledger, by name, with how each came about."""
+
+    names: tuple[str, ...]
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cautions:
+    """What a reader must not overlook; set apart."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something a check found: stable code, what, why it matters, what mends it, who says so."""
+
+    code: str
+    what: str
+    why: str = ""
+    mend: str = ""
+    source: str = ""
+    grave: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """A list of findings, the grave ones first."""
+
+    items: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """An axis of a plot: what it measures, its unit as written, and the range if it is fixed."""
+
+    title: str
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Points of a line (`line`), a staircase (`step`), dots (`dots`) or upright bars (`bars`), in the axes' units."""
+
+    name: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    form: Literal["line", "step", "dots", "bars"] = "line"
+    role: Role = "ink"
+    dashed: bool = False
+
+    def __post_init__(self) -> None:
+        if len(self.x) != len(self.y):
+            raise InternalError(f"curve {self.name}: {len(self.x)} and {len(self.y)} numbers")
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A shaded range between two curves."""
+
+    name: str
+    x: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    role: Role = "steel"
+
+
+@dataclass(frozen=True, slots=True)
+class Marker:
+    """A straight line across a plot at a value worth naming: a limit, a promise."""
+
+    label: str
+    value: float
+    along: Literal["x", "y"] = "y"
+    role: Role = "rust"
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """A plot with its curves, defined once for page and paper; `alt` says in words what it shows."""
+
+    name: str
+    caption: str
+    x: Axis
+    y: Axis
+    curves: tuple[Curve, ...]
+    bands: tuple[Band, ...] = ()
+    markers: tuple[Marker, ...] = ()
+    alt: str = ""
+    height_mm: float = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """A drawing, put into a document as a sheet of its own at true scale."""
+
+    drawing: Drawing
+    caption: str = ""
+
+
+class Special:
+    """Base of the parts that only the dossier knows, such as verdicts."""
+
+    __slots__ = ()
+
+
+Part = Special | Paragraph | Bullets | Facts | Table | Figures | Cautions | Findings | Plot | Plate
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A titled run of parts; `level` 2 stands under the last section of level 1."""
+
+    title: str
+    parts: tuple[Part, ...]
+    level: Literal[1, 2] = 1
