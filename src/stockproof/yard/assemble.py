@@ -75,6 +75,8 @@ def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first
     pens, lane_m = receiving(entry, sizes, ask.mob.head, option, ask.resizes)
     clear = _clear(ask, sizes)
     outcome = draft_pens(crush, ask, sizes, option, clear, far_first)
+    if outcome is None:
+        return None
     part = forcing + pens + _line(race, crush, ask, sizes) + outcome.part + _people(race, crush, ask, sizes)
     if ask.bypass:
         part += bypass(line, sizes, _offset(ask, sizes), outcome, race.length_m)

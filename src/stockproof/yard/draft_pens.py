@@ -84,8 +84,8 @@ def way_heads(ask: YardAsk) -> tuple[int, ...]:
 
 def draft_pens(
     crush: Pose, ask: YardAsk, sizes: Sizes, option: Option, clear: tuple[float, float], far_first: bool
-) -> Outcome:
-    """Draw the pens behind the draft unit.
+) -> Outcome | None:
+    """Draw the pens behind the draft unit, or give None where these proportions do not work.
 
     Parameters
     ----------
@@ -115,9 +115,11 @@ def _key(way: str) -> str:
 
 def _draw(
     frame: _Frame, floors: dict[str, float], fixed: dict[str, float], ask: YardAsk, sizes: Sizes, unit_end: float
-) -> Outcome:
+) -> Outcome | None:
     space, end = sizes["holding_area"], unit_end + frame.length
-    half = _half_width(frame, floors, unit_end, ask.bypass and "far" not in floors)
+    half = _half_width(frame, floors, ask.bypass and "far" not in floors)
+    if half is None:
+        return None
     rings = {"ahead": _ahead(frame, floors, half, unit_end)}
     bands: dict[str, float] = {}
     for side in ("near", "far"):
@@ -148,19 +150,21 @@ def _bypass_end(frame: _Frame, floors: dict[str, float], unit_end: float) -> tup
     return unit_end, _key("ahead")
 
 
-def _half_width(frame: _Frame, floors: dict[str, float], unit_end: float, takes_bypass: bool) -> float:
-    """Half the ahead pen's width that gives its floor, by bisection on a growing function."""
+def _half_width(frame: _Frame, floors: dict[str, float], takes_bypass: bool) -> float | None:
+    """Half the ahead pen's width that gives its floor, or None where its slanting fences would outrun it.
+
+    With x the half width less the draft unit's, L the length and n the slanted sides, the floor is
+    2 L (x + unit) - n x^2 / 2.
+    """
     least = max(LEAST_HALF_M, frame.far_clear if takes_bypass else 0.0, frame.half_unit)
-    low, high = least, least + floors["ahead"] / frame.length + 1.0
-    if area(_ahead(frame, floors, low, unit_end)) >= floors["ahead"]:
-        return low
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if area(_ahead(frame, floors, middle, unit_end)) < floors["ahead"]:
-            low = middle
-        else:
-            high = middle
-    return high
+    slanted = sum(side in floors for side in ("near", "far"))
+    long, rest = frame.length, floors["ahead"] - 2.0 * frame.length * frame.half_unit
+    if slanted == 0:
+        return max(least, frame.half_unit + rest / (2.0 * long))
+    inside = 4.0 * long**2 - 2.0 * slanted * rest
+    taper = (2.0 * long - math.sqrt(inside)) / slanted if inside >= 0.0 else math.inf
+    half = max(least, frame.half_unit + taper)
+    return half if half - frame.half_unit < long else None
 
 
 def _ahead(frame: _Frame, floors: dict[str, float], half: float, unit_end: float) -> Ring:

@@ -20,6 +20,8 @@ ENTERED = ("lane", "pen", "forcing", "draft pen", "sick pen")
 EVERY_M = 0.6
 FLOOR_M = 1.0
 CLEAR_M = 0.45
+#: A round fence takes a pass where it bows out no more than this over the pass and its clearance [m].
+BOWED_M = 0.07
 #: A person stands this far in from the fence [m].
 BODY_M = 0.25
 
@@ -37,6 +39,8 @@ def escapes(
 ) -> Escapes:
     """Choose the passes, zone by zone, each time the place that brings most of the floor within reach.
 
+    A pass leads to open ground; only where that leaves floor out of reach it leads into the pen beside.
+
     Parameters
     ----------
     boundary : geometry
@@ -49,54 +53,64 @@ def escapes(
     for zone in zones:
         if zone.kind not in ENTERED:
             continue
-        spots = _outer_places(zone, zones, (*gates, *made), boundary, sizes)
-        if zone.kind in ("lane", "draft pen") and spots:
+        spots = _places(zone, zones, (*gates, *made), boundary, sizes)
+        outer = [spot for spot in spots if spot[2] == OUTSIDE]
+        if zone.kind in ("lane", "draft pen") and outer:
             made.append(
-                _opening(zone, min(spots, key=lambda spot: distance(spot[0], near)), sizes["man_gate"], "man-gate")
+                _opening(zone, min(outer, key=lambda spot: distance(spot[0], near)), sizes["man_gate"], "man-gate")
             )
-            spots = _outer_places(zone, zones, (*gates, *made), boundary, sizes)
-        chosen, lost = _cover(zone, spots, sizes["escape_reach"])
+            spots = _places(zone, zones, (*gates, *made), boundary, sizes)
+        ready = [gate for gate in made if gate.kind == "worker pass" and gate.between[1] == zone.key]
+        chosen, lost = _cover(zone, spots, ready, sizes["escape_reach"])
         made += [_opening(zone, spot, sizes["pass_width"], "worker pass", i + 1) for i, spot in enumerate(chosen)]
         if lost is not None:
             missing.append((zone.key, *lost))
     return Escapes(tuple(made), tuple(missing))
 
 
-_Spot = tuple[Point, Point]
+OUTSIDE = "outside"
+#: A place along a fence: the point, the direction along the fence, and what lies behind it.
+_Spot = tuple[Point, Point, str]
 
 
-def _outer_places(
+def _places(
     zone: Zone, zones: tuple[Zone, ...], gates: tuple[Gate, ...], boundary: shapely.Geometry, sizes: Sizes
 ) -> list[_Spot]:
-    """Places along the zone's outline with free ground behind the fence, as (point, direction along the fence)."""
-    shape = shapely.Polygon(zone.ring)
-    others = [shapely.Polygon(other.ring) for other in zones if other.key != zone.key]
-    leaves = [shapely.LineString((gate.hinge, gate.latch)) for gate in gates]
-    half = sizes["pass_width"] / 2
-    outside = boundary.difference(shapely.union_all([shape, *others]))
-    spots: list[_Spot] = []
-    ring = zone.ring
-    for i in range(len(ring)):
-        a, b = ring[i - 1], ring[i]
-        long = distance(a, b)
-        if long < 2 * (CLEAR_M + half):
-            continue
-        way = ((b[0] - a[0]) / long, (b[1] - a[1]) / long)
-        count = max(1, int((long - 2 * (CLEAR_M + half)) / EVERY_M) + 1)
-        for at in np.linspace(CLEAR_M + half, long - CLEAR_M - half, count):
-            spots.append(((a[0] + way[0] * float(at), a[1] + way[1] * float(at)), way))
-    if not spots:
+    """Places along a zone's fence clear of corners and gates, with open ground or an entered pen behind."""
+    along = _along(zone, sizes["pass_width"] / 2)
+    if not along:
         return []
-    points = shapely.points([spot[0] for spot in spots])
-    room = shapely.buffer(points, half + 0.05)
-    clear = (
-        shapely.distance(points, shapely.union_all(leaves)) > half + CLEAR_M / 2
-        if leaves
-        else np.ones(len(spots), bool)
-    )
-    # half of the disc round the place must be ground to step out onto
-    behind = shapely.area(shapely.intersection(room, outside)) > 0.45 * shapely.area(room)
-    return [spot for spot, good in zip(spots, clear & behind, strict=True) if good]
+    points = shapely.points([at for at, _ in along])
+    room = shapely.buffer(points, sizes["pass_width"] / 2 + 0.05)
+    others = {other.key: shapely.Polygon(other.ring) for other in zones if other.key != zone.key}
+    outside = boundary.difference(shapely.union_all([shapely.Polygon(zone.ring), *others.values()]))
+    behind = {OUTSIDE: outside} | {
+        key: others[key] for key in (other.key for other in zones if other.kind in ENTERED) if key in others
+    }
+    leaves = shapely.union_all([shapely.LineString((gate.hinge, gate.latch)) for gate in gates])
+    clear = shapely.distance(points, leaves) > sizes["pass_width"] / 2 + CLEAR_M / 2
+    spots: list[_Spot] = []
+    for key, ground in behind.items():
+        # nearly half of the disc round the place must be floor to step out onto
+        good = clear & (shapely.area(shapely.intersection(room, ground)) > 0.42 * shapely.area(room))
+        spots += [(*place, key) for place, fits in zip(along, good, strict=True) if fits]
+    return spots
+
+
+def _along(zone: Zone, half: float) -> list[tuple[Point, Point]]:
+    """Places along the outline where it runs straight, or nearly so, for a pass and its clearance."""
+    outline = shapely.Polygon(zone.ring).exterior
+    long, reach = outline.length, half + CLEAR_M
+    ats = np.arange(0.0, long, EVERY_M)
+    at, back, ahead = (shapely.line_interpolate_point(outline, (ats + by) % long) for by in (0.0, -reach, reach))
+    xy, before, after = (shapely.get_coordinates(points) for points in (at, back, ahead))
+    straight = np.hypot(*(xy - (before + after) / 2).T) < BOWED_M
+    ways = (after - before) / np.hypot(*(after - before).T)[:, None]
+    return [
+        ((float(p[0]), float(p[1])), (float(w[0]), float(w[1])))
+        for p, w, good in zip(xy, ways, straight, strict=True)
+        if good
+    ]
 
 
 def _floor(zone: Zone) -> NDArray[np.float64]:
@@ -123,30 +137,34 @@ def _distances(zone: Zone, floor: NDArray[np.float64], places: NDArray[np.float6
     return np.where(shapely.covers(shape, shapely.linestrings(ends)), apart, np.inf)
 
 
-def _cover(zone: Zone, spots: list[_Spot], reach_m: float) -> tuple[list[_Spot], tuple[Point, float] | None]:
-    """Pick places greedily; also give the farthest point left, if any is beyond reach."""
+def _cover(
+    zone: Zone, spots: list[_Spot], ready: list[Gate], reach_m: float
+) -> tuple[list[_Spot], tuple[Point, float] | None]:
+    """Pick places greedily, those to open ground first; give the farthest point left, if any is beyond reach."""
     floor = _floor(zone)
     if not len(floor):
         return [], None
-    if not spots:
+    if not spots and not ready:
         middle = shapely.Polygon(zone.ring).representative_point()
         return [], ((float(middle.x), float(middle.y)), float("inf"))
-    apart = _distances(zone, floor, np.array([spot[0] for spot in spots]))
-    reaches, open_ = apart <= reach_m, np.ones(len(floor), bool)
-    chosen: list[int] = []
-    while open_.any():
-        gains = reaches[open_].sum(axis=0)
-        best = int(gains.argmax())
-        if gains[best] == 0:
-            break
-        chosen.append(best)
-        open_ &= ~reaches[:, best]
-    lost = None
-    if open_.any():
-        nearest = apart.min(axis=1)
-        worst = int(np.where(open_, nearest, -1.0).argmax())
-        lost = ((float(floor[worst, 0]), float(floor[worst, 1])), float(nearest[worst]))
-    return [spots[i] for i in chosen], lost
+    apart = _distances(zone, floor, np.array([_middle(gate) for gate in ready] + [spot[0] for spot in spots]))
+    reaches = apart <= reach_m
+    open_ = ~reaches[:, : len(ready)].any(axis=1)
+    chosen: list[_Spot] = []
+    for outer in (True, False):
+        usable = np.array([False] * len(ready) + [(spot[2] == OUTSIDE) is outer for spot in spots])
+        while open_.any():
+            gains = reaches[open_].sum(axis=0) * usable
+            best = int(gains.argmax())
+            if gains[best] == 0:
+                break
+            chosen.append(spots[best - len(ready)])
+            open_ &= ~reaches[:, best]
+    if not open_.any():
+        return chosen, None
+    nearest = apart.min(axis=1)
+    worst = int(np.where(open_, nearest, -1.0).argmax())
+    return chosen, ((float(floor[worst, 0]), float(floor[worst, 1])), float(nearest[worst]))
 
 
 def reach_to_pass(zone: Zone, gates: tuple[Gate, ...]) -> tuple[Point, float] | None:
@@ -167,8 +185,8 @@ def _middle(gate: Gate) -> Point:
 
 
 def _opening(zone: Zone, spot: _Spot, width_m: float, kind: str, number: int = 1) -> Gate:
-    (x, y), (dx, dy) = spot
+    (x, y), (dx, dy), behind = spot
     half = width_m / 2
     a, b = (x - dx * half, y - dy * half), (x + dx * half, y + dy * half)
     opens = ((a[0] + dy * width_m, a[1] - dx * width_m),) if kind == "man-gate" else ()
-    return Gate(f"{kind} {number} of {zone.key}", kind, a, b, (zone.key, "outside"), opens)  # type: ignore[arg-type]
+    return Gate(f"{kind} {number} of {zone.key}", kind, a, b, (zone.key, behind), opens)  # type: ignore[arg-type]

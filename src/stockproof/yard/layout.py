@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import shapely
@@ -77,7 +76,7 @@ def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground) -> _
     if race_legs(family, sizes, ask.mob.body_length_m) is None:
         reason = f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
         return _Trial(family, Rank(family.key, family.label, False, math.inf, reason=reason))
-    drawn = sorted(_drawn(family, ask, sizes), key=lambda pair: _bulk(pair[0]))
+    drawn = _drawn(family, ask, sizes)
     if not drawn:
         return _Trial(
             family, Rank(family.key, family.label, False, math.inf, reason="its parts would lie over one another")
@@ -97,15 +96,17 @@ def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground) -> _
     return _Trial(family, found[0], found[1])
 
 
-def _drawn(family: Family, ask: YardAsk, sizes: Sizes) -> Iterator[tuple[Sketch, bool]]:
-    """Every layout of a family with whether it is to be mirrored."""
+def _drawn(family: Family, ask: YardAsk, sizes: Sizes) -> list[tuple[Sketch, bool]]:
+    """Every layout of a family with whether it is to be mirrored, the least bulky first."""
+    made: dict[bool, list[tuple[float, Sketch]]] = {}
+    pairs: list[tuple[float, Sketch, bool]] = []
     for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:
-        near = "right" if mirrored else "left"
-        far_first = ask.draft_side == "both" or ask.draft_side != near
-        for option in options(family, ask, sizes):
-            layout = sketch(family, ask, sizes, option, far_first)
-            if layout is not None:
-                yield layout, mirrored
+        far_first = ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
+        if far_first not in made:
+            drawn = (sketch(family, ask, sizes, option, far_first) for option in options(family, ask, sizes))
+            made[far_first] = [(_bulk(layout), layout) for layout in drawn if layout is not None]
+        pairs += [(bulk, layout, mirrored) for bulk, layout in made[far_first]]
+    return [(layout, mirrored) for _, layout, mirrored in sorted(pairs, key=lambda pair: pair[0])]
 
 
 def _bulk(layout: Sketch) -> float:
@@ -114,8 +115,11 @@ def _bulk(layout: Sketch) -> float:
 
 
 def _fence_length(part: Part) -> float:
-    """Length of all outlines, shared stretches once."""
-    return float(shapely.union_all([shapely.Polygon(zone.ring).exterior for zone in part.zones]).length)
+    """Line of fences with their gates and passes, shared stretches once, without the machines' sides [m]."""
+    rings = {zone.key: shapely.Polygon(zone.ring) for zone in part.zones}
+    machines = [shapely.buffer(rings[zone.key], 0.02) for zone in part.zones if zone.kind in ("crush", "draft")]
+    fenced = [rings[zone.key].exterior for zone in part.zones if zone.kind not in ("crush", "draft")]
+    return float(shapely.union_all(fenced).difference(shapely.union_all(machines)).length)
 
 
 def _walk(layout: Sketch) -> float:
@@ -138,7 +142,7 @@ def _found(
     for fine in (False, True):
         ranked: list[tuple[Rank, Placing]] = []
         for layout, mirrored in drawn:
-            places = sorted(placings(layout, mirrored, ask, ground, sizes, fine), key=lambda place: place.penalty)
+            places = placings(layout, mirrored, ask, ground, sizes, fine)
             ranked += [
                 (_ranked(family, place, ask, sizes, ground), place) for place in _accessible(places, ask, sizes, ground)
             ]

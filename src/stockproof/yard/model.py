@@ -376,7 +376,10 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Rank:
-    """How one family did: its score (less is better), each criterion's figure, and why it stands there."""
+    """How one family did: its score (less is better), each criterion's figure, and why it stands there.
+
+    `fence_m` is the line of fences with gates and passes in it; `walk_m` is straight from crush to pens.
+    """
 
     family: str
     label: str

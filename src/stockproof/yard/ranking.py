@@ -24,7 +24,7 @@ class Criterion:
 
 #: The firm's judgement, in metres of fence; the ranking prints every figure beside it.
 WEIGHTS = (
-    Criterion("fence_m", 1.0, "least fence", "most fence", "m"),
+    Criterion("fence_m", 1.0, "shortest fence line", "longest fence line", "m"),
     Criterion("area_m2", 0.06, "least ground", "most ground", "m2"),
     Criterion("walk_m", 1.5, "shortest walk from crush to pens", "longest walk from crush to pens", "m"),
     Criterion("turn_rad", 4.0, "fewest turns for the animals", "most turns for the animals", "deg", 180.0 / math.pi),

@@ -18,6 +18,8 @@ __all__ = ["LANE", "receiving", "receiving_area"]
 LANE = "lane"
 #: A pen's front is kept near this length: about the widest that one person and a gate still work.
 PEN_FRONT_M = 8.0
+#: And no pen holds more than so many, which is what two people still turn out in one go.
+PEN_HEAD = 50
 #: Ground kept open in front of the entry gate.
 APPROACH_M = 5.0
 
@@ -39,7 +41,7 @@ def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tup
     pens: list[tuple[str, float, float, int, str]] = []
     for side, side_head in zip(option.sides, _split(head, len(option.sides)), strict=True):
         at = 0.0
-        count = max(1, round(receiving_area(side_head, space) / option.depth_m / PEN_FRONT_M))
+        count = max(round(receiving_area(side_head, space) / option.depth_m / PEN_FRONT_M), -(-side_head // PEN_HEAD))
         for pen_head in _split(side_head, count):
             key = f"receiving pen {len(pens) + 1}"
             floor = fixed.get(key, receiving_area(pen_head, space))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from stockproof.yard.assemble import footprint
 from stockproof.yard.ground import Ground, connected, gateway_for
-from stockproof.yard.model import Point, Pose, SiteAsk, YardAsk
-from stockproof.yard.plane import distance, heading_of_bearing, mirror_pose, set_down
+from stockproof.yard.model import Point, SiteAsk, YardAsk
+from stockproof.yard.plane import heading_of_bearing, mirror_pose, set_down
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch, moved
 
@@ -27,6 +27,8 @@ FINE = (math.radians(7.5), 25)
 SUN_M_PER_RAD = 15.0
 SLOPE_M = 400.0
 ROOF_M = 40.0
+#: Places kept for each direction.
+KEPT = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,25 +65,31 @@ def fixed_placing(layout: Sketch, ask: YardAsk, mirrored: bool, ground: Ground, 
     return Placing(layout, mirrored, turn, shift, lacking)
 
 
-def placings(
-    layout: Sketch, mirrored: bool, ask: YardAsk, ground: Ground, sizes: Sizes, fine: bool
-) -> Iterator[Placing]:
-    """Give every place found where a layout lies on free ground, each with its penalty."""
+def placings(layout: Sketch, mirrored: bool, ask: YardAsk, ground: Ground, sizes: Sizes, fine: bool) -> list[Placing]:
+    """Give the best places found where a layout lies on free ground, least penalty first."""
     step, across = FINE if fine else COARSE
-    outline = np.asarray(footprint(layout, sizes["clear_margin"]).exterior.coords)
-    if mirrored:
-        outline = outline * np.array([1.0, -1.0])
+    flip = np.array([1.0, -1.0 if mirrored else 1.0])
+    outline = np.asarray(footprint(layout, sizes["clear_margin"]).exterior.coords) * flip
     shapely.prepare(ground.free)
+    found: list[Placing] = []
     for turn in _turns(ask.site, step):
-        c, s = math.cos(turn), math.sin(turn)
-        turned = outline @ np.array([[c, s], [-s, c]])
+        turned = outline @ _turner(turn)
         shifts = _shifts(turned, ground, across)
-        if not len(shifts):
-            continue
-        shapes = shapely.polygons(turned[None, :, :] + shifts[:, None, :])
-        for shift in shifts[shapely.contains_properly(ground.free, shapes)]:
-            placing = Placing(layout, mirrored, turn, (float(shift[0]), float(shift[1])), 0.0)
-            yield Placing(layout, mirrored, turn, placing.shift, _penalty(placing, ask, ground))
+        if len(shifts):
+            shapes = shapely.polygons(turned[None, :, :] + shifts[:, None, :])
+            shifts = shifts[shapely.contains_properly(ground.free, shapes)]
+        if len(shifts):
+            penalty = _penalty(layout, flip, turn, shifts, ask, ground)
+            for i in np.argsort(penalty, kind="stable")[:KEPT]:
+                shift = (float(shifts[i, 0]), float(shifts[i, 1]))
+                found.append(Placing(layout, mirrored, turn, shift, float(penalty[i])))
+    return sorted(found, key=lambda place: place.penalty)
+
+
+def _turner(turn: float) -> NDArray[np.float64]:
+    """Matrix that turns rows of points to the left."""
+    c, s = math.cos(turn), math.sin(turn)
+    return np.array([[c, s], [-s, c]])
 
 
 def _turns(site: SiteAsk, step: float) -> list[float]:
@@ -110,27 +118,35 @@ def _shifts(outline: NDArray[np.float64], ground: Ground, across: int) -> NDArra
     return np.asarray(grid + np.array([x0, y0]) - low)
 
 
-def _penalty(placing: Placing, ask: YardAsk, ground: Ground) -> float:
-    """What a placing costs, in metres: ways from the gateways, the sun ahead, a downhill or steep line, no roof."""
-    place = _motion(placing.turn_rad, placing.shift)
-    layout, site = placing.layout, ask.site
+def _penalty(
+    layout: Sketch,
+    flip: NDArray[np.float64],
+    turn: float,
+    shifts: NDArray[np.float64],
+    ask: YardAsk,
+    ground: Ground,
+) -> NDArray[np.float64]:
+    """What places cost, in metres: ways from the gateways, the sun ahead, a steep line, no roof over the crush."""
+    site = ask.site
 
-    def pose(at: Pose) -> Pose:
-        kept = mirror_pose(at) if placing.mirrored else at
-        return Pose(*place((kept.x, kept.y)), kept.heading + placing.turn_rad)
+    def placed(at: Point) -> NDArray[np.float64]:
+        return np.asarray((np.array(at) * flip) @ _turner(turn) + shifts)
 
-    crush, total = pose(layout.crush), 0.0
+    heading = float(flip[1]) * layout.crush.heading + turn
+    crush = placed(set_down(layout.crush, 1.0, 0.0))
+    total = np.full(
+        len(shifts), SLOPE_M * site.slope_share * abs(math.cos(heading - heading_of_bearing(site.falls_toward_rad)))
+    )
     for use, kind in (("stock", "approach"), ("truck", "apron")):
-        gateway, goal = gateway_for(site, use), _strip_end(layout, kind)
+        gateway, goal = gateway_for(site, use), _strip_middle(layout, kind)
         if gateway is not None and goal is not None:
-            total += distance(gateway.at, place((goal[0], -goal[1]) if placing.mirrored else goal))
+            total += np.hypot(*(placed(goal) - np.array(gateway.at)).T)
     if site.supply_at is not None:
-        total += 0.5 * distance(site.supply_at, (crush.x, crush.y))
+        total += 0.5 * np.hypot(*(crush - np.array(site.supply_at)).T)
     if site.sun_bearing_rad is not None:
-        total += SUN_M_PER_RAD * (math.pi - _between(crush.heading, heading_of_bearing(site.sun_bearing_rad)))
-    total += SLOPE_M * site.slope_share * abs(math.cos(crush.heading - heading_of_bearing(site.falls_toward_rad)))
-    if not ground.roofs.is_empty and not ground.roofs.contains(shapely.Point(set_down(crush, 1.0, 0.0))):
-        total += ROOF_M
+        total += SUN_M_PER_RAD * (math.pi - _between(heading, heading_of_bearing(site.sun_bearing_rad)))
+    if not ground.roofs.is_empty:
+        total += ROOF_M * ~shapely.contains_xy(ground.roofs, crush)
     return total
 
 
@@ -139,7 +155,7 @@ def _between(a: float, b: float) -> float:
     return abs(math.remainder(a - b, 2.0 * math.pi))
 
 
-def _strip_end(layout: Sketch, kind: str) -> Point | None:
+def _strip_middle(layout: Sketch, kind: str) -> Point | None:
     """Middle of a strip of ground outside the yard, where stock or truck arrive."""
     for strip in layout.part.strips:
         if strip.kind == kind:
@@ -157,7 +173,7 @@ def reached(layout: Sketch, ask: YardAsk, ground: Ground, sizes: Sizes) -> dict[
         "truck": (ask.truck.width_m + 2 * sizes["truck_clear"]) if ask.truck else 0.0,
     }
     for use, kind in (("stock", "approach"), ("truck", "apron")):
-        gateway, goal = gateway_for(ask.site, use), _strip_end(layout, kind)
+        gateway, goal = gateway_for(ask.site, use), _strip_middle(layout, kind)
         if gateway is not None and goal is not None:
             result[use] = connected(open_ground, widths[use], gateway.at, goal)
     return result

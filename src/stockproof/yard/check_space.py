@@ -1,0 +1,157 @@
+"""Findings about room: heads and floor per pen, sharp corners, parts that lie over others or outside."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import shapely
+
+from stockproof.yard.draft_pens import way_heads, way_names
+from stockproof.yard.findings import at_least, say
+from stockproof.yard.ground import Ground
+from stockproof.yard.guides import find
+from stockproof.yard.model import Finding, Point, Ring, Used, Yard, Zone
+from stockproof.yard.plane import area, corner_angles
+
+__all__ = ["check_space", "middle", "used_of"]
+
+#: Shared floor of two parts, or floor outside the boundary, that is still a drawing's rounding [m2].
+ROUNDING_M2 = 0.02
+
+
+def used_of(yard: Yard, key: str) -> Used:
+    """Give the guide size of a key that the layout used."""
+    return next(used for used in yard.used if used.key == key)
+
+
+def middle(ring: Ring) -> Point:
+    """Give a point well inside a ring, for a mark on the plan."""
+    point = shapely.Polygon(ring).representative_point()
+    return (float(point.x), float(point.y))
+
+
+def check_space(yard: Yard, ground: Ground) -> Iterator[Finding]:
+    """Judge every pen's room and every part's place."""
+    yield _holds_mob(yard)
+    for zone in yard.zones:
+        if zone.space_m2_per_head is not None and zone.head > 0:
+            yield from _room(yard, zone)
+    yield from _batch(yard)
+    yield from _draft(yard)
+    for zone in yard.zones:
+        if zone.kind in ("pen", "draft pen", "sick pen", "lane"):
+            yield _corners(yard, zone)
+    yield from _overlaps(yard, ground)
+
+
+def _holds_mob(yard: Yard) -> Finding:
+    pens = [zone for zone in yard.zones if zone.key.startswith("receiving pen")]
+    held = float(sum(zone.head for zone in pens))
+    return at_least(
+        "Y101",
+        "receiving pens",
+        middle(pens[0].ring),
+        "head the receiving pens hold",
+        held,
+        float(yard.ask.mob.head),
+        "head",
+        used_of(yard, "holding_area"),
+    )
+
+
+def _room(yard: Yard, zone: Zone) -> Iterator[Finding]:
+    """Floor per head against the least the guide gives, for pens that hold a number of head."""
+    floor = zone.area_m2 / zone.head
+    if zone.kind in ("pen", "draft pen"):
+        quantity = "holding_area_pair" if yard.ask.mob.with_calf else "holding_area"
+        used = find(quantity, yard.ask.mob.mean_kg, yard.ask.guide, "least", "holding space per head")
+        yield at_least(
+            "Y102", zone.key, middle(zone.ring), f"floor per head in {zone.key}", floor, used.value, "m2/head", used
+        )
+    elif zone.kind == "sick pen":
+        used = find("sick_area", yard.ask.mob.mean_kg, yard.ask.guide, "least", "sick pen space per head")
+        yield at_least(
+            "Y105", zone.key, middle(zone.ring), "floor per head in the sick pen", floor, used.value, "m2/head", used
+        )
+
+
+def _batch(yard: Yard) -> Iterator[Finding]:
+    zone = yard.zone("forcing pen")
+    yield at_least(
+        "Y103",
+        zone.key,
+        middle(zone.ring),
+        "head the forcing pen takes at the guide's fill",
+        float(zone.head),
+        float(yard.batch_head),
+        "head",
+        used_of(yard, "forcing_fill"),
+    )
+
+
+def _draft(yard: Yard) -> Iterator[Finding]:
+    names = way_names(yard.ask.machine.ways, True)
+    heads = dict(zip(names, way_heads(yard.ask), strict=True))
+    for zone in yard.zones:
+        if zone.kind == "draft pen":
+            needed = heads.get(zone.key.removeprefix("draft pen "), max(heads.values()))
+            yield at_least(
+                "Y104",
+                zone.key,
+                middle(zone.ring),
+                f"head {zone.key} holds",
+                float(zone.head),
+                float(needed),
+                "head",
+                used_of(yard, "holding_area"),
+            )
+
+
+def _corners(yard: Yard, zone: Zone) -> Finding:
+    """The sharpest corner of a pen; where a round fence is drawn in chords its corners are nearly straight."""
+    angles = corner_angles(zone.ring)
+    sharpest = min(range(len(angles)), key=lambda i: angles[i])
+    used = used_of(yard, "corner_angle")
+    return at_least(
+        "Y106",
+        zone.key,
+        zone.ring[sharpest],
+        f"sharpest corner of {zone.key}",
+        math.degrees(angles[sharpest]),
+        used.value,
+        "deg",
+        used,
+    )
+
+
+def _overlaps(yard: Yard, ground: Ground) -> Iterator[Finding]:
+    """Zones against one another, then each against the free ground."""
+    shapes = {zone.key: shapely.Polygon(zone.ring) for zone in yard.zones}
+    keys = list(shapes)
+    clean = True
+    for i, key in enumerate(keys):
+        for other in keys[i + 1 :]:
+            common = shapes[key].intersection(shapes[other]).area
+            if common > ROUNDING_M2:
+                clean = False
+                at = middle(tuple(shapes[key].intersection(shapes[other]).convex_hull.exterior.coords))
+                yield say("Y107", "not met", key, at, f"{key} lies over {other}", measured=common, limit=0.0, unit="m2")
+    for zone in yard.zones:
+        lost = shapes[zone.key].difference(ground.free).area
+        if lost > ROUNDING_M2:
+            clean = False
+            yield say(
+                "Y107",
+                "not met",
+                zone.key,
+                middle(zone.ring),
+                f"{zone.key} lies {lost:.1f} m2 outside the free ground",
+                measured=lost,
+                limit=0.0,
+                unit="m2",
+            )
+    if clean:
+        at = (yard.crush.x, yard.crush.y)
+        total = sum(area(zone.ring) for zone in yard.zones)
+        yield say("Y107", "met", "yard", at, f"all {len(keys)} spaces ({total:.0f} m2) lie inside, none over another")
