@@ -90,10 +90,14 @@ def _common_unit(cells: Iterable[Cell], display: Display) -> str:
 
 def _value(cell: Cell, unit: str, display: Display) -> str | int | float | None:
     if isinstance(cell, Quantity):
-        return display.in_unit(cell, unit) if unit else neutral(display.quantity(cell))
+        return _whole(display.in_unit(cell, unit)) if unit else neutral(display.quantity(cell))
     if isinstance(cell, bool):
         return "yes" if cell else "no"
     return neutral(cell) if isinstance(cell, str) else cell
+
+
+def _whole(value: float) -> int | float:
+    return int(value) if value.is_integer() else value
 
 
 def _sheet_names(tables: Sequence[Table]) -> list[str]:
