@@ -8,15 +8,11 @@ from stockproof.figures import COMMON_PRACTICE, formula
 from stockproof.power.sources import ESPOSITO, TANK_ARTICLE
 
 __all__ = [
-    "TANK_CONDUCTANCE_W_PER_M2_K",
     "pump_heat",
     "tank_heat_given_off",
     "tank_temperature",
     "time_to_temperature",
 ]
-
-#: Freely ventilated tank; 6 where air is poor, 24 with a fan.
-TANK_CONDUCTANCE_W_PER_M2_K = (12.0, (6.0, 24.0), TANK_ARTICLE)
 
 
 @formula(

@@ -10,11 +10,11 @@ from math import log10
 
 from stockproof.errors import InternalError
 from stockproof.figures import COMMON_PRACTICE, Source, formula
+from stockproof.power.assumed import assumed
 from stockproof.power.sources import ESPOSITO, VISCOSITY
 
 __all__ = [
     "BULK_MODULUS_PA",
-    "BULK_MODULUS_SOURCE",
     "DENSITY_KG_PER_M3",
     "EXPANSION_PER_K",
     "SPECIFIC_HEAT_J_PER_KG_K",
@@ -26,13 +26,10 @@ __all__ = [
 ]
 
 KELVIN = 273.15
-#: Mineral hydraulic oil at working temperature (from memory: 860 to 890).
-DENSITY_KG_PER_M3 = 870.0
+DENSITY_KG_PER_M3 = assumed("oil_density")
 #: A. Esposito, *Fluid Power with Applications*, example 11-3.
 SPECIFIC_HEAT_J_PER_KG_K = 1800.0
-#: Effective, with hoses and some air (from memory: 0.7 to 1.4 GPa).
-BULK_MODULUS_PA = 1.0e9
-BULK_MODULUS_SOURCE = Source("effective bulk modulus of oil with hoses and air, 0.7 to 1.4 GPa", seen=False)
+BULK_MODULUS_PA = assumed("bulk_modulus")
 #: Volume expansion of mineral oil (from memory).
 EXPANSION_PER_K = 7.0e-4
 

@@ -6,6 +6,7 @@ from math import pi, sqrt
 
 from stockproof.figures import formula
 from stockproof.motion.compiled import compiled
+from stockproof.power.assumed import assumed
 from stockproof.power.sources import ESPOSITO, MERRITT, SULLIVAN
 
 __all__ = [
@@ -18,9 +19,7 @@ __all__ = [
     "us_flow_coefficient",
 ]
 
-#: Reynolds number at which the viscous part of an orifice's drop equals the turbulent part (from memory,
-#: sharp-edged valve openings).
-TRANSITION_REYNOLDS = 100.0
+TRANSITION_REYNOLDS = assumed("orifice_transition")
 DISCHARGE = 0.61
 
 
