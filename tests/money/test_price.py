@@ -1,0 +1,74 @@
+"""Price, scope and delivery of the paper build, each worked out on paper in the comments."""
+
+from __future__ import annotations
+
+import pytest
+
+from stockproof.catalogue import KINDS
+from stockproof.money import GROUPS, price
+from tests.money.conftest import Build
+
+
+def test_the_price_is_the_sum_worked_on_paper(build: Build) -> None:
+    found = price(build())
+    # 30,000 + 4 x 1,000 + 2 x 400; margin 20 %; 100 km x 4; (8 + 4 x 1 + 2 x 0.5) h x 90; 1.5 NZD for 1 USD
+    assert found.ex_works == 34_800
+    assert found.margin_works == pytest.approx(6_960)
+    assert found.freight_works == pytest.approx(400)
+    assert found.fitting_s == 13 * 3600
+    assert found.fitting_works == pytest.approx(1_170)
+    assert found.total_works == pytest.approx(43_330)
+    assert found.total == pytest.approx(64_995)
+    assert (found.works_currency, found.currency) == ("USD", "NZD")
+
+
+def test_one_currency_needs_no_exchange(build: Build) -> None:
+    catalogue = (('currency = "USD"', 'currency = "NZD"'), *((" USD", " NZD"),) * 8)
+    found = price(build(("exchange = 1.5\n", ""), catalogue=catalogue))
+    assert found.exchange == 1
+    assert found.total == found.total_works == pytest.approx(43_330)
+
+
+def test_groups_hold_every_line_once(build: Build) -> None:
+    found = price(build())
+    assert [(group.name, group.price_works, group.mass_kg) for group in found.groups] == [
+        ("Race and forcing pen", 4_000, 1_800),
+        ("Crush and head", 30_000, 900),
+        ("Control", 800, 2),
+    ]
+    assert sum(group.price for group in found.groups) == pytest.approx(34_800 * 1.5)
+
+
+def test_every_kind_of_item_has_one_group() -> None:
+    grouped = [kind for kinds in GROUPS.values() for kind in kinds]
+    declared = [kind.model_fields["kind"].annotation.__args__[0] for kind in KINDS]  # type: ignore[union-attr]
+    assert sorted(grouped) == sorted(declared)
+
+
+def test_delivery_goes_by_the_heaviest_piece_and_the_whole_load(build: Build) -> None:
+    delivery = price(build()).delivery
+    # the body comes apart into pieces of 400 kg, the race panel of 450 kg does not
+    assert (delivery.heaviest_item, delivery.heaviest_piece_kg) == ("Race panel", 450)
+    assert delivery.lifting_margin_kg == -30
+    assert delivery.total_mass_kg == 2_702
+    assert delivery.access_margin_kg == 5_000 - 2_702
+
+
+def test_scope_says_who_supplies_what_and_that_tax_is_out(build: Build) -> None:
+    found = price(build())
+    rows = {row.what: row for row in found.scope}
+    assert rows["Concrete"].party == "customer"
+    assert rows["Cable, and its connection by a licensed electrician"].party == "third_party"
+    assert [row.what for row in found.scope if row.in_price] == [
+        "The items listed",
+        "Delivery to the yards",
+        "Fitting on site",
+    ]
+    assert not rows["Value added or sales tax, duty"].in_price
+    assert found.unpriced == ()
+
+
+def test_what_the_firm_supplies_without_a_price_is_named(build: Build) -> None:
+    found = price(build(('concrete = "customer"', 'concrete = "firm"')))
+    assert found.unpriced == ("Concrete",)
+    assert {row.what: row.note for row in found.scope}["Concrete"] == "the catalogue has no price for it"
