@@ -91,9 +91,28 @@ def new(
 def prove(
     brief: BriefPath,
     catalogue: CataloguePath = None,
-    out: Annotated[Path | None, typer.Option("--out", help="Folder for the dossier.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for the dossier; out/<brief> if unsaid.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Verdicts and figures on standard output.")] = False,
     quick: Annotated[bool, typer.Option("--quick", help="Fewer replications, no dossier unless --out.")] = False,
     workers: Annotated[int, typer.Option("--workers", help="Processes to use.", min=1, max=64)] = 2,
 ) -> None:
-    """Prove a brief: print the verdict on every promise and write the dossier."""
+    """Prove a brief: print the verdict on every promise and write the dossier.
+
+    Exit status: 0 all promises met; 1 some not met or not shown; 2 bad input.
+    """
+    from rich.console import Console
+
+    from stockproof import dossier, proof
+
+    installation = proof.read_installation(brief, catalogue)
+    result = proof.prove(installation)
+    folder = out if out is not None or quick else Path("out") / installation.brief.file_key
+    written = dossier.write(result, folder) if folder is not None else ()
+    if as_json:
+        print(json.dumps(dossier.proof_json(result), indent=2))
+    else:
+        console = Console()
+        dossier.print_verdicts(result, console)
+        if written:
+            console.print(f"dossier: {folder} ({len(written)} files)", highlight=False)
+    raise typer.Exit(ALL_MET if result.all_met else SOME_NOT_MET)

@@ -35,6 +35,7 @@ Judge = Callable[[Any, Rooms], Ruling]
 _JUDGES: dict[type[PromiseBase], Judge] = {}
 
 #: What a kind of promise waits for, where no room answers it yet.
+NOT_ANALYSED = "this is not analysed by this version"
 _WAITS_FOR: dict[type[PromiseBase], str] = {
     kinds.PerformanceLevel: "functional safety is not analysed by this version",
     kinds.WrongPen: "weighing and drafting accuracy are not analysed by this version",
@@ -51,7 +52,7 @@ def _verdict(number: int, promise: PromiseBase, rooms: Rooms) -> Verdict:
     kind = str(getattr(promise, "kind", ""))
     words = promise.says or promise_in_words(promise, rooms.units)
     rule = _JUDGES.get(type(promise))
-    ruling = rule(promise, rooms) if rule else not_shown(_WAITS_FOR[type(promise)])
+    ruling = rule(promise, rooms) if rule else not_shown(_WAITS_FOR.get(type(promise), NOT_ANALYSED))
     met = all(measure.met for measure in ruling.measures)
     return Verdict(
         number,
@@ -87,7 +88,8 @@ def _fits(promise: kinds.Fits, rooms: Rooms) -> Ruling:
     mobs = [rooms.fit.mob(name) for name in promise.mobs or rooms.brief.mobs]
     worst = min(mobs, key=lambda mob: mob.share)
     measures = tuple(
-        Measure(f"share of {mob.mob}", promise.share, mob.share, "share", "more", f"fit.{mob.mob}.share") for mob in mobs
+        Measure(f"share of {mob.mob}", promise.share, mob.share, "share", "more", f"fit.{mob.mob}.share")
+        for mob in mobs
     )
     tightest = worst.tightest
     because = f"{tightest.label} of {tightest.name} is the tightest limit, for {worst.mob}" if tightest else ""
@@ -115,13 +117,20 @@ def _price(promise: kinds.PriceLimit, rooms: Rooms) -> Ruling:
     """Price delivered and fitted, without tax; things the firm supplies unpriced make the price a lower bound."""
     price = rooms.price
     measure = Measure(
-        "price delivered and fitted", promise.at_most.value, price.total, "", "less", "money.price.total", price.currency
+        "price delivered and fitted",
+        promise.at_most.value,
+        price.total,
+        "",
+        "less",
+        "money.price.total",
+        price.currency,
     )
     dearest = max(price.groups, key=lambda group: group.price)
     because = f"{dearest.name} is the largest part, {dearest.price:,.0f} {price.currency} ex works"
     if price.unpriced and measure.met:
         return not_shown(
-            f"the firm is to supply {', '.join(price.unpriced)}, which the catalogue sets no price on", measures=(measure,)
+            f"the firm is to supply {', '.join(price.unpriced)}, which the catalogue sets no price on",
+            measures=(measure,),
         )
     return Ruling((measure,), because=because, mend="a cheaper alternative of a large item, or fewer options")
 
@@ -139,7 +148,9 @@ def _delivery(promise: kinds.Delivery, rooms: Rooms) -> Ruling:
             "less",
             "money.delivery.heaviest_piece",
         ),
-        Measure("whole load", promise.total_mass_kg, delivery.total_mass_kg, "mass", "less", "money.delivery.total_mass"),
+        Measure(
+            "whole load", promise.total_mass_kg, delivery.total_mass_kg, "mass", "less", "money.delivery.total_mass"
+        ),
     )
     return Ruling(
         measures,
@@ -157,7 +168,7 @@ def _payback(promise: kinds.Payback, rooms: Rooms) -> Ruling:
     years = budget.cash.appraisal.low.simple_payback_years
     if years is None:
         return Ruling(state="not met", because="at the unfavourable end of the rates it never pays back in cash")
-    measure = Measure("payback in cash", promise.at_most_years, years, "", "less", "money.payback.low", "years")
+    measure = Measure("payback in cash", promise.at_most_years, years, "", "less", "money.cash.payback.low", "years")
     if measure.met and budget.left_out:
         return not_shown("not in the reckoning: " + ", ".join(budget.left_out), measures=(measure,))
     return Ruling((measure,), because="cash only, at the unfavourable end of the rates")

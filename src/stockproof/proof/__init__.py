@@ -1,0 +1,8 @@
+"""Proves a brief: runs the rooms in order, turns promises into verdicts, keeps the ledger."""
+
+from stockproof.proof.check import read_installation
+from stockproof.proof.model import Measure, State, Verdict
+from stockproof.proof.prove import Proof, prove
+from stockproof.proof.rooms import Rooms
+
+__all__ = ["Measure", "Proof", "Rooms", "State", "Verdict", "prove", "read_installation"]
