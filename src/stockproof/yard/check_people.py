@@ -1,0 +1,172 @@
+"""Findings about people: ways out, reach and sight from controls, the working floor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import shapely
+
+from stockproof.yard.check_space import middle, used_of
+from stockproof.yard.escapes import ENTERED, OUTSIDE, reach_to_pass
+from stockproof.yard.findings import at_least, at_most, say
+from stockproof.yard.ground import Ground
+from stockproof.yard.guides import find
+from stockproof.yard.model import ControlPoint, Finding, Point, Yard
+from stockproof.yard.plane import distance
+
+__all__ = ["check_people", "ray_height"]
+
+#: Height of what is to be seen, an animal's back [m]: withers of dairy cows are given as 1.37 to 1.5 m.
+SEEN_M = 1.37
+#: The last bit of the line of sight lies inside the part itself [m].
+AT_PART_M = 0.3
+#: A person needs this much room to get through [m].
+PERSON_M = 0.6
+
+
+def check_people(yard: Yard, ground: Ground) -> Iterator[Finding]:
+    """Judge ways out, controls and the working floor."""
+    yield from _ways_out(yard)
+    yield from _controls(yard)
+    yield _floor_reached(yard, ground)
+    yield from _floor_clear(yard)
+
+
+def _ways_out(yard: Yard) -> Iterator[Finding]:
+    used = used_of(yard, "escape_reach")
+    for zone in yard.zones:
+        if zone.kind not in ENTERED:
+            continue
+        reach = reach_to_pass(zone, yard.gates)
+        if reach is not None:
+            at, far = reach
+            yield at_most(
+                "Y401",
+                zone.key,
+                at,
+                f"farthest from a way out in {zone.key}",
+                round(min(far, 999.0), 3),
+                used.value,
+                "m",
+                used,
+            )
+    width = find("pass_width", 300.0, yard.ask.guide, "middle", "worker pass width")
+    light = min(mob.body_width_m for mob in yard.ask.mobs)
+    for gate in yard.gates:
+        if gate.kind != "worker pass":
+            continue
+        if gate.between[1] != OUTSIDE:
+            yield say("Y402", "not met", gate.key, gate.hinge, f"{gate.key} leads into {gate.between[1]}")
+    passes = [gate for gate in yard.gates if gate.kind == "worker pass"]
+    if passes:
+        fits = all(gate.width_m < light for gate in passes)
+        what = f"worker passes are {passes[0].width_m:.2f} m wide, the narrowest class is {light:.2f} m wide"
+        yield say(
+            "Y403",
+            "met" if fits else "not met",
+            "worker passes",
+            passes[0].hinge,
+            what,
+            used=width,
+            measured=passes[0].width_m,
+            limit=light,
+            unit="m",
+        )
+        if all(gate.between[1] == OUTSIDE for gate in passes):
+            yield say(
+                "Y402", "met", "worker passes", passes[0].hinge, f"all {len(passes)} worker passes lead to open ground"
+            )
+
+
+def _controls(yard: Yard) -> Iterator[Finding]:
+    reach = used_of(yard, "control_reach")
+    parts = {spot.key: spot.at for spot in yard.spots if spot.kind == "moving part"}
+    for point in yard.ask.control_points:
+        at = yard.spot(point.name).at
+        for name in point.moves:
+            if name not in parts:
+                continue
+            if point.at_m is not None:
+                far = distance(at, parts[name])
+                yield at_most("Y404", point.name, at, f"{point.name} to {name}", round(far, 3), reach.value, "m", reach)
+            yield _sight(yard, point, at, name, parts[name])
+
+
+def ray_height(eye_m: float, target_m: float, share: float) -> float:
+    """Height of a line of sight at a share of its way from eye to target [m].
+
+    References
+    ----------
+    Similar triangles.
+    """
+    return eye_m + (target_m - eye_m) * share
+
+
+def _sight(yard: Yard, point: ControlPoint, at: Point, name: str, target: Point) -> Finding:
+    """Only sheeted sides and closed buildings hide; a person with the hand-held stands on the catwalk."""
+    used = used_of(yard, "eye_height")
+    raised = yard.size("race_height") - yard.size("catwalk_below_top") if point.at_m is None else 0.0
+    eye, far = used.value + max(0.0, raised), distance(at, target)
+    if far <= AT_PART_M:
+        return say("Y405", "met", point.name, at, f"{point.name} is at {name}", used=used)
+    cut = (far - AT_PART_M) / far
+    line = shapely.LineString((at, (at[0] + (target[0] - at[0]) * cut, at[1] + (target[1] - at[1]) * cut)))
+    walls = [
+        (shapely.LineString(run.path), run.height_m, "a sheeted side") for run in yard.fences if run.kind == "sheeted"
+    ]
+    walls += [
+        (shapely.Polygon(thing.ring).exterior, thing.height_m, thing.name)
+        for thing in yard.ask.site.existing
+        if thing.kind == "shed"
+    ]
+    for wall, height, word in walls:
+        for cross in shapely.get_parts(line.intersection(wall)):
+            share = line.project(cross.representative_point()) / far
+            if ray_height(eye, SEEN_M, share) < height:
+                where = cross.representative_point()
+                return say(
+                    "Y405",
+                    "not met",
+                    point.name,
+                    (float(where.x), float(where.y)),
+                    f"{word} hides {name} from {point.name}",
+                    used=used,
+                )
+    return say("Y405", "met", point.name, at, f"{name} is seen from {point.name}", used=used)
+
+
+def _floor_reached(yard: Yard, ground: Ground) -> Finding:
+    """The working floor must lie in the piece of open ground that reaches the boundary or a gateway."""
+    floor = next(strip for strip in yard.strips if strip.key == "work area")
+    taken = shapely.union_all([shapely.Polygon(zone.ring) for zone in yard.zones])
+    pieces = shapely.get_parts(shapely.buffer(ground.free.difference(taken), -PERSON_M / 2))
+    at = middle(floor.ring)
+    here = next((piece for piece in pieces if piece.distance(shapely.Point(at)) < PERSON_M / 2), None)
+    reached = here is not None and here.distance(ground.boundary.exterior) < PERSON_M
+    what = (
+        "the working floor is open to the ground round the yard" if reached else "the working floor is shut in by pens"
+    )
+    return say("Y406", "met" if reached else "not met", "work area", at, what)
+
+
+def _floor_clear(yard: Yard) -> Iterator[Finding]:
+    used = used_of(yard, "work_depth")
+    depth = {"work area": yard.size("work_depth"), "off-side access": yard.size("off_side_depth")}
+    zones = shapely.union_all([shapely.Polygon(zone.ring) for zone in yard.zones])
+    things = [shapely.Polygon(thing.ring) for thing in yard.ask.site.existing if thing.kind != "roof"]
+    taken = shapely.union_all([zones, *things])
+    for strip in yard.strips:
+        if strip.key in depth:
+            shape = shapely.Polygon(strip.ring)
+            clear = depth[strip.key] * (1.0 - shape.intersection(taken).area / shape.area)
+            source = used if strip.key == "work area" else used_of(yard, "off_side_depth")
+            yield at_least(
+                "Y407",
+                strip.key,
+                middle(strip.ring),
+                f"mean clear depth of {strip.key}",
+                round(clear, 2),
+                source.value,
+                "m",
+                source,
+            )
