@@ -146,7 +146,17 @@ def fitting_charge(time: float, rate: float) -> float:
     fitting="works_money",
 )
 def works_price(*, ex_works: float, margin: float, freight: float, fitting: float) -> float:
-    """Give the price delivered and fitted, without tax, in the catalogue's currency. [works_money]"""
+    """Give the price delivered and fitted, without tax, in the catalogue's currency. [works_money]
+
+    Parameters
+    ----------
+    ex_works, margin, freight, fitting : float
+        The items ex works, the firm's margin on them, delivery, and fitting on site. [works_money]
+
+    References
+    ----------
+    Common practice; the terms are the catalogue's.
+    """
     return ex_works + margin + freight + fitting
 
 
@@ -188,7 +198,21 @@ def exchanged_per_year(amount: float, exchange: float) -> float:
     rounds="1/year",
 )
 def head_per_year(head: float, share: float, rounds: float) -> float:
-    """Give the animals a programme puts through the line in a year. [head/year]"""
+    """Give the animals a programme puts through the line in a year. [head/year]
+
+    Parameters
+    ----------
+    head : float
+        Head of the mob. [head]
+    share : float
+        Share of the mob that comes through in a round. [1]
+    rounds : float
+        Rounds a year. [1/year]
+
+    References
+    ----------
+    Common practice.
+    """
     return head * share * rounds
 
 
@@ -294,7 +318,23 @@ def electricity_cost(energy: float, price: float) -> float:
     price="money/m3",
 )
 def fuel_cost(*, energy: float, burn: float, density: float, price: float) -> float:
-    """Give a year's cost of fuel from the energy at the engine's shaft. [money/year]"""
+    """Give a year's cost of fuel from the energy at the engine's shaft. [money/year]
+
+    Parameters
+    ----------
+    energy : float
+        Energy at the shaft in a year. [kWh/year]
+    burn : float
+        Fuel burnt for a kWh at the shaft. [kg/kWh]
+    density : float
+        Density of the fuel. [kg/m3]
+    price : float
+        Price of the fuel. [money/m3]
+
+    References
+    ----------
+    Common practice.
+    """
     return energy * burn / density * price
 
 
@@ -309,5 +349,15 @@ def fuel_cost(*, energy: float, burn: float, density: float, price: float) -> fl
     reduced_returns="money/year",
 )
 def net_benefit(*, added_returns: float, reduced_costs: float, added_costs: float, reduced_returns: float) -> float:
-    """Give the bottom line of a partial budget. [money/year]"""
+    """Give the bottom line of a partial budget. [money/year]
+
+    Parameters
+    ----------
+    added_returns, reduced_costs, added_costs, reduced_returns : float
+        The four sides: only what changes. [money/year]
+
+    References
+    ----------
+    University of Maryland Cooperative Extension, Fact Sheet 547.
+    """
     return (added_returns + reduced_costs) - (added_costs + reduced_returns)

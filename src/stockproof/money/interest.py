@@ -67,7 +67,20 @@ def salvage_value(price: float, share: float) -> float:
     life="year",
 )
 def depreciation(outlay: float, salvage: float, life: float) -> float:
-    """Give straight-line depreciation. [money/year]"""
+    """Give straight-line depreciation. [money/year]
+
+    Parameters
+    ----------
+    outlay, salvage : float
+        What was paid, and what is left at the end of the life. [money]
+    life : float
+        Working life. [year]
+
+    References
+    ----------
+    J. R. Molenhuis, Budgeting farm machinery costs, OMAFRA factsheet, 2020: total depreciation is price less
+    salvage, in equal parts over the life.
+    """
     return (outlay - salvage) / life
 
 
@@ -81,7 +94,19 @@ def depreciation(outlay: float, salvage: float, life: float) -> float:
     rate="1/year",
 )
 def interest_on_average(outlay: float, salvage: float, rate: float) -> float:
-    """Give interest on the average of what is tied up. [money/year]"""
+    """Give interest on the average of what is tied up. [money/year]
+
+    Parameters
+    ----------
+    outlay, salvage : float
+        What is tied up at the beginning and at the end. [money]
+    rate : float
+        Interest rate. [1/year]
+
+    References
+    ----------
+    Common practice of farm machinery budgets. The exact yearly sum is `capital_recovery`.
+    """
     return (outlay + salvage) / 2 * rate
 
 
@@ -95,7 +120,19 @@ def interest_on_average(outlay: float, salvage: float, rate: float) -> float:
     years="year",
 )
 def discount_factor(rate: float, years: float) -> float:
-    """Give what one unit at the end of so many years is worth today. [1]"""
+    """Give what one unit at the end of so many years is worth today. [1]
+
+    Parameters
+    ----------
+    rate : float
+        Discount rate, above -1. [1/year]
+    years : float
+        Years until then. [year]
+
+    References
+    ----------
+    OpenFormula (see `COMPOUND_INTEREST`), the equation of PV without payments.
+    """
     return float((1 + rate) ** -years)
 
 
@@ -109,7 +146,19 @@ def discount_factor(rate: float, years: float) -> float:
     years="year",
 )
 def annuity_factor(rate: float, years: float) -> float:
-    """Give what one unit at the end of each of so many years is worth today. [year]"""
+    """Give what one unit at the end of each of so many years is worth today. [year]
+
+    Parameters
+    ----------
+    rate : float
+        Discount rate, above -1; 0 gives the plain count of years. [1/year]
+    years : float
+        How many years. [year]
+
+    References
+    ----------
+    OpenFormula (see `COMPOUND_INTEREST`), the equation of PV with payments at the end of a period.
+    """
     return (1 - (1 + rate) ** -years) / rate if rate else years
 
 
@@ -123,7 +172,19 @@ def annuity_factor(rate: float, years: float) -> float:
     years="year",
 )
 def capital_recovery_factor(rate: float, years: float) -> float:
-    """Give the yearly sum that repays one unit with interest in so many years. [1/year]"""
+    """Give the yearly sum that repays one unit with interest in so many years. [1/year]
+
+    Parameters
+    ----------
+    rate : float
+        Interest rate, above -1; 0 gives equal parts. [1/year]
+    years : float
+        How many years. [year]
+
+    References
+    ----------
+    OpenFormula (see `COMPOUND_INTEREST`), the equation of PMT with payments at the end of a period.
+    """
     return rate / (1 - (1 + rate) ** -years) if rate else 1 / years
 
 
@@ -138,7 +199,21 @@ def capital_recovery_factor(rate: float, years: float) -> float:
     rate="1/year",
 )
 def capital_recovery(*, outlay: float, salvage: float, factor: float, rate: float) -> float:
-    """Give the yearly sum that recovers the outlay less salvage, with interest. [money/year]"""
+    """Give the yearly sum that recovers the outlay less salvage, with interest. [money/year]
+
+    Parameters
+    ----------
+    outlay, salvage : float
+        What is paid now, and what comes back at the end. [money]
+    factor : float
+        Capital recovery factor for the rate and the years. [1/year]
+    rate : float
+        Interest rate, which the salvage bears all along. [1/year]
+
+    References
+    ----------
+    Common practice of engineering economy: (P - S)(A/P, i, n) + S i.
+    """
     return (outlay - salvage) * factor + salvage * rate
 
 
@@ -162,7 +237,25 @@ def net_present_value(
 ) -> float:
     """Give the net present value of an outlay with a level yearly net, salvage, and renewals in today's worth.
 
-    [money]
+    Parameters
+    ----------
+    net : float
+        What a year brings. [money/year]
+    annuity, discount : float
+        Annuity factor [year] and discount factor [1] of the horizon.
+    salvage, outlay : float
+        What is left at the horizon, and what is paid now. [money]
+    renewals : float
+        What is renewed within the horizon, in today's worth. [money]
+
+    Returns
+    -------
+    float
+        [money]
+
+    References
+    ----------
+    OpenFormula (see `COMPOUND_INTEREST`), the equation of PV.
     """
     return net * annuity + salvage * discount - outlay - renewals
 
