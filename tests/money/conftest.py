@@ -108,6 +108,14 @@ road_distance = "100 km"
 lifting_on_site = "420 kg"
 access_load = "5 t"
 
+[[site.supply]]
+name = "shed"
+volts = "230 V"
+breaker = "20 A"
+outlet = "15 A"
+cable_length = "20 m"
+cable_area = "4 mm2"
+
 [scope]
 concrete = "customer"
 cable = "third_party"

@@ -6,7 +6,7 @@ import pytest
 
 from stockproof.catalogue import KINDS
 from stockproof.money import GROUPS, price
-from tests.money.conftest import Build
+from tests.money.conftest import BRIEF, Build
 
 
 def test_the_price_is_the_sum_worked_on_paper(build: Build) -> None:
@@ -72,3 +72,10 @@ def test_what_the_firm_supplies_without_a_price_is_named(build: Build) -> None:
     found = price(build(('concrete = "customer"', 'concrete = "firm"')))
     assert found.unpriced == ("Concrete",)
     assert {row.what: row.note for row in found.scope}["Concrete"] == "the catalogue has no price for it"
+
+
+def test_where_there_is_no_mains_no_cable_is_asked_of_the_firm(build: Build) -> None:
+    supply = BRIEF[BRIEF.index("[[site.supply]]") : BRIEF.index("[scope]")]
+    found = price(build((supply, ""), ('cable = "third_party"', 'cable = "firm"')))
+    assert found.unpriced == ()
+    assert {row.what: row.party for row in found.scope}["Cable to the mains"] == "not needed"

@@ -102,17 +102,22 @@ def _scope(installation: Installation) -> Iterator[ScopeRow]:
     yield ScopeRow("The items listed", "firm", True, "ex works, with the firm's margin")
     yield ScopeRow("Delivery to the yards", "firm", True, "one load by road, by the distance in the brief")
     yield ScopeRow("Fitting on site", "firm", True, "by the hours the catalogue gives for each item")
-    for what, party in (
-        ("Concrete", scope.concrete),
-        ("Cable, and its connection by a licensed electrician", scope.cable),
-        ("Lifting on the day", scope.lifting),
-    ):
-        note = "the catalogue has no price for it" if party == "firm" else f"supplied and paid by {_PARTIES[party]}"
-        yield ScopeRow(what, party, False, note)
+    yield _others("Concrete", scope.concrete)
+    if installation.brief.file.site.supply:
+        yield _others("Cable, and its connection by a licensed electrician", scope.cable)
+    else:
+        yield ScopeRow("Cable to the mains", "not needed", False, "the brief names no supply outlet at the yards")
+    yield _others("Lifting on the day", scope.lifting)
     yield ScopeRow(
         "Clearing the site, taking down what stands there", "not agreed", False, "the brief does not ask for it"
     )
     yield ScopeRow("Value added or sales tax, duty", "customer", False, "added at the rate that holds on the day")
+
+
+def _others(what: str, party: str) -> ScopeRow:
+    """Something the catalogue does not price, whoever supplies it."""
+    note = "the catalogue has no price for it" if party == "firm" else f"supplied and paid by {_PARTIES[party]}"
+    return ScopeRow(what, party, False, note)
 
 
 def _delivery(installation: Installation, lines: tuple[PriceLine, ...]) -> Delivery:
