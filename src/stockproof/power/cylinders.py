@@ -24,7 +24,7 @@ __all__ = [
 ]
 
 
-@formula("pi * bore**2 / 4", unit="m**2", sources=(ESPOSITO,), example=({"bore": 0.050}, 1.9634954e-3), bore="m")
+@formula("pi * bore**2 / 4", unit="m2", sources=(ESPOSITO,), example=({"bore": 0.050}, 1.9634954e-3), bore="m")
 def piston_area(bore: float) -> float:
     """Area of a piston on the cap side. [m2]
 
@@ -42,7 +42,7 @@ def piston_area(bore: float) -> float:
 
 @formula(
     "pi * (bore**2 - rod**2) / 4",
-    unit="m**2",
+    unit="m2",
     sources=(ESPOSITO,),
     example=({"bore": 0.050, "rod": 0.030}, 1.2566371e-3),
     bore="m",
@@ -65,7 +65,7 @@ def annulus_area(bore: float, rod: float) -> float:
 
 @formula(
     "bore**2 / (bore**2 - rod**2)",
-    unit="dimensionless",
+    unit="1",
     sources=(ESPOSITO,),
     example=({"bore": 0.050, "rod": 0.030}, 1.5625),
     bore="m",
@@ -91,8 +91,8 @@ def area_ratio(bore: float, rod: float) -> float:
     unit="m/s",
     sources=(ESPOSITO,),
     example=({"flow": 10e-3 / 60, "area": 1.9634954e-3}, 84.8826e-3),
-    flow="m**3/s",
-    area="m**2",
+    flow="m3/s",
+    area="m2",
 )
 def cylinder_speed(flow: float, area: float) -> float:
     """Speed of a piston fed by a flow. [m/s]
@@ -117,9 +117,9 @@ def cylinder_speed(flow: float, area: float) -> float:
     sources=(ESPOSITO,),
     example=({"driving": 100e5, "driven_area": 1.9634954e-3, "back": 5e5, "other_area": 1.2566371e-3}, 19006.6),
     driving="Pa",
-    driven_area="m**2",
+    driven_area="m2",
     back="Pa",
-    other_area="m**2",
+    other_area="m2",
 )
 def cylinder_force(*, driving: float, driven_area: float, back: float, other_area: float) -> float:
     """Force at the rod, back pressure taken off, friction not. [N]
@@ -144,7 +144,7 @@ def cylinder_force(*, driving: float, driven_area: float, back: float, other_are
     sources=(ESPOSITO,),
     example=({"force": 4448.2216, "area": 2.026830e-3}, 21.9467e5),
     force="N",
-    area="m**2",
+    area="m2",
 )
 def cylinder_pressure(force: float, area: float) -> float:
     """Pressure a load calls for. [Pa]
@@ -169,9 +169,9 @@ def cylinder_pressure(force: float, area: float) -> float:
     sources=(COMMON_PRACTICE,),
     example=({"force": 1000.0, "ratio": 0.8, "count": 2.0, "efficiency": 0.95}, 1520.0),
     force="N",
-    ratio="dimensionless",
-    count="dimensionless",
-    efficiency="dimensionless",
+    ratio="1",
+    count="1",
+    efficiency="1",
 )
 def force_at_part(*, force: float, ratio: float, count: float, efficiency: float) -> float:
     """Force of a part moved through a linkage by several cylinders. [N]
@@ -200,8 +200,8 @@ def force_at_part(*, force: float, ratio: float, count: float, efficiency: float
     sources=(COMMON_PRACTICE,),
     example=({"force": 3000.0, "share": 0.5, "area": 0.06}, 25000.0),
     force="N",
-    share="dimensionless",
-    area="m**2",
+    share="1",
+    area="m2",
 )
 def contact_pressure(*, force: float, share: float, area: float) -> float:
     """Mean pressure of a pad on the animal; edges press harder. [Pa]
@@ -224,12 +224,12 @@ def contact_pressure(*, force: float, share: float, area: float) -> float:
 
 @formula(
     "flow * leaving_area / driven_area",
-    unit="m**3/s",
+    unit="m3/s",
     sources=(ESPOSITO,),
     example=({"flow": 10e-3 / 60, "driven_area": 1.2566371e-3, "leaving_area": 1.9634954e-3}, 2.6041667e-4),
-    flow="m**3/s",
-    driven_area="m**2",
-    leaving_area="m**2",
+    flow="m3/s",
+    driven_area="m2",
+    leaving_area="m2",
 )
 def return_flow(*, flow: float, driven_area: float, leaving_area: float) -> float:
     """Oil that leaves a cylinder while a flow drives it. [m3/s]
@@ -257,9 +257,9 @@ def return_flow(*, flow: float, driven_area: float, leaving_area: float) -> floa
         46.0629e5,
     ),
     driving="Pa",
-    cap_area="m**2",
+    cap_area="m2",
     pull="N",
-    rod_area="m**2",
+    rod_area="m2",
 )
 def intensified_pressure(*, driving: float, cap_area: float, pull: float, rod_area: float) -> float:
     """Pressure on a throttled or blocked rod side while the cap side is driven. [Pa]
@@ -285,9 +285,9 @@ def intensified_pressure(*, driving: float, cap_area: float, pull: float, rod_ar
     unit="m/s",
     sources=(PRESSBOOK, ESPOSITO),
     example=({"flow": 10e-3 / 60, "cap_area": 1.9634954e-3, "rod_side_area": 1.2566371e-3}, 235.785e-3),
-    flow="m**3/s",
-    cap_area="m**2",
-    rod_side_area="m**2",
+    flow="m3/s",
+    cap_area="m2",
+    rod_side_area="m2",
 )
 def regenerative_speed(*, flow: float, cap_area: float, rod_side_area: float) -> float:
     """Speed out when rod-side oil joins the pump's. [m/s]
@@ -312,8 +312,8 @@ def regenerative_speed(*, flow: float, cap_area: float, rod_side_area: float) ->
     sources=(PRESSBOOK, ESPOSITO),
     example=({"driving": 100e5, "cap_area": 1.9634954e-3, "rod_side_area": 1.2566371e-3}, 7068.583),
     driving="Pa",
-    cap_area="m**2",
-    rod_side_area="m**2",
+    cap_area="m2",
+    rod_side_area="m2",
 )
 def regenerative_force(*, driving: float, cap_area: float, rod_side_area: float) -> float:
     """Force out when rod-side oil joins the pump's. [N]

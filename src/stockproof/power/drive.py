@@ -22,12 +22,12 @@ __all__ = [
 
 @formula(
     "displacement * speed * volumetric_efficiency",
-    unit="m**3/s",
+    unit="m3/s",
     sources=(ESPOSITO,),
     example=({"displacement": 100e-6, "speed": 1000 / 60, "volumetric_efficiency": 0.90}, 1.5e-3),
-    displacement="m**3",
+    displacement="m3",
     speed="1/s",
-    volumetric_efficiency="dimensionless",
+    volumetric_efficiency="1",
 )
 def pump_flow(*, displacement: float, speed: float, volumetric_efficiency: float) -> float:
     """Delivery of a fixed pump. [m3/s]
@@ -57,9 +57,9 @@ def pump_flow(*, displacement: float, speed: float, volumetric_efficiency: float
         2196.08,
     ),
     pressure="Pa",
-    flow="m**3/s",
-    volumetric_efficiency="dimensionless",
-    mechanical_efficiency="dimensionless",
+    flow="m3/s",
+    volumetric_efficiency="1",
+    mechanical_efficiency="1",
 )
 def pump_shaft_power(
     *, pressure: float, flow: float, volumetric_efficiency: float, mechanical_efficiency: float
@@ -88,8 +88,8 @@ def pump_shaft_power(
     sources=(ESPOSITO,),
     example=({"pressure": 70e5, "displacement": 100e-6, "mechanical_efficiency": 0.92840}, 120.0),
     pressure="Pa",
-    displacement="m**3",
-    mechanical_efficiency="dimensionless",
+    displacement="m3",
+    mechanical_efficiency="1",
 )
 def pump_torque(*, pressure: float, displacement: float, mechanical_efficiency: float) -> float:
     """Torque a pump asks at its shaft. [N m]
@@ -112,11 +112,11 @@ def pump_torque(*, pressure: float, displacement: float, mechanical_efficiency: 
 
 @formula(
     "volumetric_efficiency * mechanical_efficiency",
-    unit="dimensionless",
+    unit="1",
     sources=(ESPOSITO,),
     example=({"volumetric_efficiency": 0.9000, "mechanical_efficiency": 0.92840}, 0.83556),
-    volumetric_efficiency="dimensionless",
-    mechanical_efficiency="dimensionless",
+    volumetric_efficiency="1",
+    mechanical_efficiency="1",
 )
 def pump_overall_efficiency(volumetric_efficiency: float, mechanical_efficiency: float) -> float:
     """Overall efficiency of a pump. [-]
@@ -139,7 +139,7 @@ def pump_overall_efficiency(volumetric_efficiency: float, mechanical_efficiency:
     sources=(ESPOSITO,),
     example=({"shaft_power": 12566.4, "motor_efficiency": 0.85}, 14784.0),
     shaft_power="W",
-    motor_efficiency="dimensionless",
+    motor_efficiency="1",
 )
 def motor_input_power(shaft_power: float, motor_efficiency: float) -> float:
     """Electric power a motor takes. [W]
@@ -168,9 +168,9 @@ def motor_input_power(shaft_power: float, motor_efficiency: float) -> float:
     ),
     shaft_power="W",
     voltage="V",
-    phase_factor="dimensionless",
-    power_factor="dimensionless",
-    motor_efficiency="dimensionless",
+    phase_factor="1",
+    power_factor="1",
+    motor_efficiency="1",
 )
 def motor_current(
     *, shaft_power: float, voltage: float, phase_factor: float, power_factor: float, motor_efficiency: float
@@ -205,9 +205,9 @@ def motor_current(
     ),
     voltage="V",
     current="A",
-    phase_factor="dimensionless",
-    power_factor="dimensionless",
-    motor_efficiency="dimensionless",
+    phase_factor="1",
+    power_factor="1",
+    motor_efficiency="1",
 )
 def shaft_power_from_supply(
     *, voltage: float, current: float, phase_factor: float, power_factor: float, motor_efficiency: float

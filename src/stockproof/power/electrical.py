@@ -89,11 +89,11 @@ def conductor_resistance(at_20: float, temperature: float) -> float:
         },
         6.822,
     ),
-    factor="dimensionless",
+    factor="1",
     length="m",
     resistance="ohm/m",
     reactance="ohm/m",
-    power_factor="dimensionless",
+    power_factor="1",
     current="A",
 )
 def voltage_drop(
@@ -118,12 +118,13 @@ def voltage_drop(
     ----------
     IEC 60364-5-52:2009, annex G.
     """
-    return float(factor * length * (resistance * power_factor + reactance * (1 - power_factor**2) ** 0.5) * current)
+    result: float = factor * length * (resistance * power_factor + reactance * (1 - power_factor**2) ** 0.5) * current
+    return result
 
 
 @formula(
     "1 / (1 + start_current * path_impedance / voltage)",
-    unit="dimensionless",
+    unit="1",
     sources=(COMMON_PRACTICE,),
     example=({"start_current": 90.0, "path_impedance": 0.5, "voltage": 230.0}, 0.83636),
     start_current="A",
@@ -151,10 +152,10 @@ def start_voltage_share(*, start_current: float, path_impedance: float, voltage:
 
 @formula(
     "voltage_share**2",
-    unit="dimensionless",
+    unit="1",
     sources=(COMMON_PRACTICE,),
     example=({"voltage_share": 0.85}, 0.7225),
-    voltage_share="dimensionless",
+    voltage_share="1",
 )
 def torque_share(voltage_share: float) -> float:
     """Share of starting torque left at a lowered voltage. [-]

@@ -56,8 +56,8 @@ _Z = (
     sources=(NITROGEN_FIT,),
     example=({"density": 114.8417, "temperature": 293.15}, 100e5),
     exempt="a fit in kg/m3 and kelvin",
-    density="kg/m**3",
-    temperature="kelvin",
+    density="kg/m3",
+    temperature="K",
 )
 def nitrogen_pressure(density: float, temperature: float) -> float:
     """Absolute pressure of nitrogen within 0.1 % from 5 to 300 kg/m3 and 240 to 380 K. [Pa]
@@ -177,17 +177,17 @@ def gas_heat_step(
 
 @formula(
     "shell * ((precharge / low)**(1 / exponent) - (precharge / high)**(1 / exponent))",
-    unit="m**3",
+    unit="m3",
     sources=(SULLIVAN, ESPOSITO),
     example=(
         {"shell": 10e-3, "precharge": 91.01325e5, "low": 101.01325e5, "high": 141.01325e5, "exponent": 1.4},
         1.9681e-3,
     ),
-    shell="m**3",
+    shell="m3",
     precharge="Pa",
     low="Pa",
     high="Pa",
-    exponent="dimensionless",
+    exponent="1",
 )
 def discharged_ideal(*, shell: float, precharge: float, low: float, high: float, exponent: float) -> float:
     """Oil between two pressures by the ideal polytropic rule, all from precharge. [m3]
@@ -205,22 +205,23 @@ def discharged_ideal(*, shell: float, precharge: float, low: float, high: float,
     ----------
     J. Sullivan, *Fluid Power*, example 9.4; A. Esposito, *Fluid Power with Applications*, example 14-7.
     """
-    return float(shell * ((precharge / low) ** (1 / exponent) - (precharge / high) ** (1 / exponent)))
+    result: float = shell * ((precharge / low) ** (1 / exponent) - (precharge / high) ** (1 / exponent))
+    return result
 
 
 @formula(
     "shell * precharge / high * ((high / low)**(1 / exponent) - 1)",
-    unit="m**3",
+    unit="m3",
     sources=(SULLIVAN,),
     example=(
         {"shell": 10e-3, "precharge": 91.01325e5, "low": 101.01325e5, "high": 141.01325e5, "exponent": 1.4},
         1.7367e-3,
     ),
-    shell="m**3",
+    shell="m3",
     precharge="Pa",
     low="Pa",
     high="Pa",
-    exponent="dimensionless",
+    exponent="1",
 )
 def discharged_two_stage_ideal(*, shell: float, precharge: float, low: float, high: float, exponent: float) -> float:
     """Oil between two pressures when charged slowly and used fast, ideal gas. [m3]
@@ -238,22 +239,23 @@ def discharged_two_stage_ideal(*, shell: float, precharge: float, low: float, hi
     ----------
     J. Sullivan, *Fluid Power*, ch. 9.
     """
-    return float(shell * precharge / high * ((high / low) ** (1 / exponent) - 1))
+    result: float = shell * precharge / high * ((high / low) ** (1 / exponent) - 1)
+    return result
 
 
 @formula(
     "wanted / ((precharge / low)**(1 / exponent) - (precharge / high)**(1 / exponent))",
-    unit="m**3",
+    unit="m3",
     sources=(SULLIVAN, ESPOSITO),
     example=(
         {"wanted": 1e-3, "precharge": 91.01325e5, "low": 101.01325e5, "high": 201.01325e5, "exponent": 1.4},
         2.7744e-3,
     ),
-    wanted="m**3",
+    wanted="m3",
     precharge="Pa",
     low="Pa",
     high="Pa",
-    exponent="dimensionless",
+    exponent="1",
 )
 def shell_ideal(*, wanted: float, precharge: float, low: float, high: float, exponent: float) -> float:
     """Shell volume that gives an oil volume between two pressures by the ideal rule. [m3]
@@ -271,7 +273,8 @@ def shell_ideal(*, wanted: float, precharge: float, low: float, high: float, exp
     ----------
     J. Sullivan, *Fluid Power*, example 9.4; A. Esposito, *Fluid Power with Applications*, example 14-7.
     """
-    return float(wanted / ((precharge / low) ** (1 / exponent) - (precharge / high) ** (1 / exponent)))
+    result: float = wanted / ((precharge / low) ** (1 / exponent) - (precharge / high) ** (1 / exponent))
+    return result
 
 
 def precharge_at(precharge_gauge_pa: float, temperature_degc: float, *, set_at_degc: float = 20.0) -> float:
@@ -299,8 +302,8 @@ def precharge_at(precharge_gauge_pa: float, temperature_degc: float, *, set_at_d
     example=({"mass": 1.04751, "cv": 766.0, "conductance": 60.0, "wall_area": 0.3}, 44.577),
     mass="kg",
     cv="J/kg/K",
-    conductance="W/m**2/K",
-    wall_area="m**2",
+    conductance="W/m2/K",
+    wall_area="m2",
 )
 def thermal_time_constant(*, mass: float, cv: float, conductance: float, wall_area: float) -> float:
     """Time in which the gas closes 63 % of its distance to wall temperature. [s]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp, log
+from math import exp
 
 from stockproof.figures import COMMON_PRACTICE, formula
 from stockproof.power.sources import ESPOSITO, TANK_ARTICLE
@@ -11,7 +11,6 @@ __all__ = [
     "pump_heat",
     "tank_heat_given_off",
     "tank_temperature",
-    "time_to_temperature",
 ]
 
 
@@ -20,10 +19,10 @@ __all__ = [
     unit="W",
     sources=(ESPOSITO,),
     example=({"efficiency": 0.85, "pressure": 6.894757e6, "flow": 1.26180e-3, "relief_share": 0.5}, 5885.1),
-    efficiency="dimensionless",
+    efficiency="1",
     pressure="Pa",
-    flow="m**3/s",
-    relief_share="dimensionless",
+    flow="m3/s",
+    relief_share="1",
 )
 def pump_heat(*, efficiency: float, pressure: float, flow: float, relief_share: float) -> float:
     """Heat from a pump and from the share of its oil that goes over the relief valve. [W]
@@ -51,9 +50,9 @@ def pump_heat(*, efficiency: float, pressure: float, flow: float, relief_share: 
     unit="W",
     sources=(TANK_ARTICLE,),
     example=({"conductance": 12.0, "area": 1.7, "difference": 50.0}, 1020.0),
-    conductance="W/m**2/kelvin",
-    area="m**2",
-    difference="kelvin",
+    conductance="W/m2/K",
+    area="m2",
+    difference="K",
 )
 def tank_heat_given_off(*, conductance: float, area: float, difference: float) -> float:
     """Heat a tank gives off. [W]
@@ -76,17 +75,17 @@ def tank_heat_given_off(*, conductance: float, area: float, difference: float) -
 
 @formula(
     "ambient + heat / leaving + (start - ambient - heat / leaving) * exp(-time * leaving / capacity)",
-    unit="kelvin",
+    unit="K",
     sources=(COMMON_PRACTICE,),
     example=(
         {"start": 293.15, "ambient": 293.15, "heat": 500.0, "leaving": 10.0, "capacity": 62640.0, "time": 6264.0},
         324.757,
     ),
-    start="kelvin",
-    ambient="kelvin",
+    start="K",
+    ambient="K",
     heat="W",
-    leaving="W/kelvin",
-    capacity="J/kelvin",
+    leaving="W/K",
+    capacity="J/K",
     time="s",
 )
 def tank_temperature(
@@ -112,41 +111,3 @@ def tank_temperature(
     common practice (one lump, first order)
     """
     return ambient + heat / leaving + (start - ambient - heat / leaving) * exp(-time * leaving / capacity)
-
-
-@formula(
-    "-capacity / leaving * log((goal - ambient - heat / leaving) / (start - ambient - heat / leaving))",
-    unit="s",
-    sources=(COMMON_PRACTICE,),
-    example=(
-        {"start": 293.15, "goal": 324.757, "ambient": 293.15, "heat": 500.0, "leaving": 10.0, "capacity": 62640.0},
-        6264.0,
-    ),
-    start="kelvin",
-    goal="kelvin",
-    ambient="kelvin",
-    heat="W",
-    leaving="W/kelvin",
-    capacity="J/kelvin",
-)
-def time_to_temperature(
-    *, start: float, goal: float, ambient: float, heat: float, leaving: float, capacity: float
-) -> float:
-    """Time to reach a temperature that lies between the first and the last. [s]
-
-    Parameters
-    ----------
-    start, goal, ambient : float
-        [K]
-    heat : float
-        [W]
-    leaving : float
-        [W/K]
-    capacity : float
-        [J/K]
-
-    References
-    ----------
-    common practice (one lump, first order)
-    """
-    return -capacity / leaving * log((goal - ambient - heat / leaving) / (start - ambient - heat / leaving))

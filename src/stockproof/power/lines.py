@@ -41,7 +41,7 @@ VELOCITY_GUIDES = {
     unit="m/s",
     sources=(ESPOSITO,),
     example=({"flow": 2.0e-3, "bore": 20.43e-3}, 6.1011),
-    flow="m**3/s",
+    flow="m3/s",
     bore="m",
 )
 def line_velocity(flow: float, bore: float) -> float:
@@ -63,12 +63,12 @@ def line_velocity(flow: float, bore: float) -> float:
 
 @formula(
     "velocity * bore / viscosity",
-    unit="dimensionless",
+    unit="1",
     sources=(ESPOSITO,),
     example=({"velocity": 5.0, "bore": 0.050, "viscosity": 1e-3}, 250.0),
     velocity="m/s",
     bore="m",
-    viscosity="m**2/s",
+    viscosity="m2/s",
 )
 def reynolds_number(*, velocity: float, bore: float, viscosity: float) -> float:
     """Reynolds number of a line. [-]
@@ -96,7 +96,7 @@ def reynolds_number(*, velocity: float, bore: float, viscosity: float) -> float:
     example=({"viscosity": 46e-6 * 870, "length": 10.0, "flow": 10e-3 / 60, "bore": 0.010}, 271760.0),
     viscosity="Pa*s",
     length="m",
-    flow="m**3/s",
+    flow="m3/s",
     bore="m",
 )
 def laminar_drop(*, viscosity: float, length: float, flow: float, bore: float) -> float:
@@ -120,11 +120,11 @@ def laminar_drop(*, viscosity: float, length: float, flow: float, bore: float) -
 
 @formula(
     "(1.8 * log(6.9 / reynolds + (relative_roughness / 3.7)**1.11) / log(10))**-2",
-    unit="dimensionless",
+    unit="1",
     sources=(HAALAND,),
     example=({"reynolds": 5e4, "relative_roughness": 1e-4}, 0.02099483),
-    reynolds="dimensionless",
-    relative_roughness="dimensionless",
+    reynolds="1",
+    relative_roughness="1",
 )
 def haaland_friction(reynolds: float, relative_roughness: float) -> float:
     """Friction factor of turbulent flow. [-]
@@ -174,8 +174,8 @@ def line_drop(flow_m3_per_s: float, length_m: float, bore_m: float, viscosity_pa
     unit="Pa",
     sources=(ESPOSITO,),
     example=({"loss": 0.19, "density": 1000.0, "velocity": 10.18592}, 9856.1),
-    loss="dimensionless",
-    density="kg/m**3",
+    loss="1",
+    density="kg/m3",
     velocity="m/s",
 )
 def fitting_drop(*, loss: float, density: float, velocity: float) -> float:
@@ -206,7 +206,7 @@ def fitting_drop(*, loss: float, density: float, velocity: float) -> float:
         1273.77,
     ),
     bulk_modulus="Pa",
-    density="kg/m**3",
+    density="kg/m3",
     bore="m",
     wall="m",
     wall_modulus="Pa",
@@ -227,7 +227,8 @@ def wave_speed(*, bulk_modulus: float, density: float, bore: float, wall: float,
     ----------
     common practice (Joukowsky's wave speed)
     """
-    return float((bulk_modulus / density) ** 0.5 / (1 + bulk_modulus * bore / (wall_modulus * wall)) ** 0.5)
+    result: float = (bulk_modulus / density) ** 0.5 / (1 + bulk_modulus * bore / (wall_modulus * wall)) ** 0.5
+    return result
 
 
 @formula(
@@ -235,7 +236,7 @@ def wave_speed(*, bulk_modulus: float, density: float, bore: float, wall: float,
     unit="Pa",
     sources=(DOUGLAS,),
     example=({"density": 1000.0, "wave": 1250.0, "change": 0.5}, 625e3),
-    density="kg/m**3",
+    density="kg/m3",
     wave="m/s",
     change="m/s",
 )

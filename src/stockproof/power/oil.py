@@ -91,7 +91,7 @@ def grade(name: str) -> Grade:
     " - (log(log(low_viscosity * 1e6 + 0.7) / log(10)) - log(log(high_viscosity * 1e6 + 0.7) / log(10)))"
     " / (log(high + 273.15) - log(low + 273.15))"
     " * (log(temperature + 273.15) - log(low + 273.15)) / log(10)) - 0.7)",
-    unit="m**2/s",
+    unit="m2/s",
     sources=(VISCOSITY,),
     example=(
         {"temperature": 60.0, "low": 40.0, "low_viscosity": 404e-6, "high": 100.0, "high_viscosity": 28e-6},
@@ -100,9 +100,9 @@ def grade(name: str) -> Grade:
     exempt="the standard's form holds for numbers of cSt and kelvin only",
     temperature="degC",
     low="degC",
-    low_viscosity="m**2/s",
+    low_viscosity="m2/s",
     high="degC",
-    high_viscosity="m**2/s",
+    high_viscosity="m2/s",
 )
 def kinematic_viscosity(
     *, temperature: float, low: float, low_viscosity: float, high: float, high_viscosity: float
@@ -128,10 +128,10 @@ def kinematic_viscosity(
 
 @formula(
     "volume * rise / bulk_modulus",
-    unit="m**3",
+    unit="m3",
     sources=(ESPOSITO,),
     example=({"volume": 163.871e-6, "rise": 131.0e5, "bulk_modulus": 1723.69e6}, 1.2454e-6),
-    volume="m**3",
+    volume="m3",
     rise="Pa",
     bulk_modulus="Pa",
 )
@@ -156,11 +156,11 @@ def compressed_volume(*, volume: float, rise: float, bulk_modulus: float) -> flo
 
 @formula(
     "drop / (density * specific_heat)",
-    unit="kelvin",
+    unit="K",
     sources=(ESPOSITO, COMMON_PRACTICE),
     example=({"drop": 70e5, "density": 895.0, "specific_heat": 1800.0}, 4.3451),
     drop="Pa",
-    density="kg/m**3",
+    density="kg/m3",
     specific_heat="J/kg/K",
 )
 def throttling_rise(*, drop: float, density: float, specific_heat: float) -> float:
