@@ -173,6 +173,7 @@ def test_hill_outlet_is_too_small_for_the_pack_and_the_smaller_pack_mends_it() -
     assert smaller.full_load_current_a is not None
     assert chosen.full_load_current_a > outlet.outlet_a >= smaller.full_load_current_a
     assert chosen.supply_v == smaller.supply_v == outlet.volts_v
+    assert (chosen.oil_grade, smaller.oil_grade) == ("VG32", "VG22"), "the note says the cold morning is mended too"
 
 
 def test_feedlot_bail_does_not_hold_light_calves_and_the_wide_range_one_does() -> None:
