@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from stockproof import herd
 from stockproof.brief.promises import Fits
 from stockproof.catalogue import items as kinds
 from stockproof.figures import Source, formula
 from stockproof.fit.findings import finding
-from stockproof.fit.limits import EXISTING_RACE, Limit, Setting, build_limits, setting_of
+from stockproof.fit.limits import EXISTING_RACE, Animals, Limit, animals_of, build_limits
 from stockproof.fit.mends import replacements
 from stockproof.fit.model import Finding, FitCheck, FitResult, GuideRow, MobFit, RaceHold
 from stockproof.fit.shares import animal_at, share_passing, share_passing_all
@@ -77,25 +78,25 @@ def required_share(installation: Installation, mob: str) -> float:
 
 
 def _mob_fit(installation: Installation, mob: MobSizes, allow: Allowances) -> MobFit:
-    setting = setting_of(installation, mob, allow)
-    limits = build_limits(installation, mob, allow)
-    required = required_share(installation, mob.name)
-    return MobFit(
+    animals = animals_of(installation, mob, allow)
+    race = installation.brief.file.site.existing_race
+    limits = build_limits([chosen.item for chosen in installation.build], race, animals)
+    required, share = required_share(installation, mob.name), share_passing_all(mob, limits)
+    fit = MobFit(
         mob=mob.name,
         head=mob.head,
         required_share=required,
-        share=share_passing_all(mob, limits),
-        checks=tuple(_check(installation, setting, limit, required) for limit in limits),
+        share=share,
+        checks=tuple(_check(mob, limit, required) for limit in limits),
         race=_race_hold(installation, mob, allow),
         guides=tuple(_guide_rows(installation, mob)),
     )
+    return replace(fit, checks=tuple(_mended(installation, animals, fit, limits)))
 
 
-def _check(installation: Installation, setting: Setting, limit: Limit, required: float) -> FitCheck:
-    mob = setting.mob
-    share = share_passing(mob, limit)
+def _check(mob: MobSizes, limit: Limit, required: float) -> FitCheck:
     # a promise of every animal has no percentile: read it at the last one of the mob
-    turning = min(required, 1 - 0.5 / mob.head) if required == 1 else required
+    turning = 1 - 0.5 / mob.head if required == 1 else required
     return FitCheck(
         code=limit.code,
         label=limit.label,
@@ -104,12 +105,20 @@ def _check(installation: Installation, setting: Setting, limit: Limit, required:
         measure=limit.measure,
         unit=mob.unit(limit.measure),
         at_most=limit.at_most,
-        share=share,
+        share=share_passing(mob, limit),
         counts=limit.counts,
         limiting=animal_at(mob, limit, turning if limit.at_most else 1 - turning),
         animals=tuple(animal_at(mob, limit, percentile) for percentile in PERCENTILES),
-        mends=() if share >= required else replacements(installation, setting, limit, required),
+        mends=(),
     )
+
+
+def _mended(installation: Installation, animals: Animals, fit: MobFit, limits: tuple[Limit, ...]) -> Iterator[FitCheck]:
+    """The checks of a mob, those that keep it from fitting with the items that would mend them."""
+    for check, limit in zip(fit.checks, limits, strict=True):
+        stops = check in fit.failing
+        mends = replacements(installation, animals, limit, fit.required_share) if stops else ()
+        yield replace(check, mends=mends)
 
 
 def _race_hold(installation: Installation, mob: MobSizes, allow: Allowances) -> RaceHold | None:

@@ -62,7 +62,7 @@ CODES: Mapping[str, Meaning] = {
         True,
     ),
     "nobody_works_controls": Meaning(
-        "Nobody in the crew has the skill to work the controls.",
+        "Nobody in the crew has the skill to work the controls and may stand at a control point.",
         "A powered crush is never run by somebody who was not shown how.",
         "train one of the crew, or add a person",
         True,

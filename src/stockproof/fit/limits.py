@@ -5,7 +5,7 @@ A limit is read at an animal's weight, because what a sloped side or a rail leav
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from stockproof.fit.tables import Allowances
 from stockproof.herd import WEIGHT, Floats, MobSizes
 from stockproof.installation import Installation
 
-__all__ = ["EXISTING_RACE", "Limit", "Setting", "build_limits", "clear_width_m", "item_limits"]
+__all__ = ["EXISTING_RACE", "Animals", "Limit", "animals_of", "build_limits", "clear_width_m"]
 
 EXISTING_RACE = "existing_race"
 #: Height at which a sloped side is measured besides the floor.
@@ -67,45 +67,53 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
-    """What a limit depends on besides its item.
+class Animals:
+    """A mob, its allowances, and what is done to it.
 
-    Parameters
-    ----------
-    mob, allow
-        The animals; the allowances.
-    squeeze_min_m : float or None
-        Narrowest the squeeze of the build goes.
-    uses : frozenset of str
-        What the mob's programmes do with it: `held`, `squeezed`, `head_raised`, `weighed`. A limit that only matters
-        for something never done to the mob is advice.
+    `uses` holds what the mob's programmes do with it: `held`, `squeezed`, `head_raised`, `weighed`. A limit that only
+    matters for something never done to the mob is advice.
     """
 
     mob: MobSizes
     allow: Allowances
-    squeeze_min_m: float | None
     uses: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What the limits of an item depend on besides it: the animals, and how narrow the build's squeeze goes."""
+
+    animals: Animals
+    squeeze_min_m: float | None
+
+    @property
+    def mob(self) -> MobSizes:
+        return self.animals.mob
+
+    @property
+    def allow(self) -> Allowances:
+        return self.animals.allow
+
+    def uses(self, what: str) -> bool:
+        return what in self.animals.uses
 
     def height(self, share: str) -> Bound:
         """Height of a part of the body, as an allowance's share of the withers."""
         return lambda weight: self.allow[share] * self.mob.typical("withers_height", weight)
 
 
-def build_limits(installation: Installation, mob: MobSizes, allow: Allowances) -> tuple[Limit, ...]:
-    """Give every limit that a build, and a race that stays, set to a mob."""
-    setting = setting_of(installation, mob, allow)
-    limits = [limit for chosen in installation.build for limit in item_limits(chosen.item, setting)]
-    race = installation.brief.file.site.existing_race
+def build_limits(build: Sequence[kinds.ItemBase], race: ExistingRace | None, animals: Animals) -> tuple[Limit, ...]:
+    """Give every limit that the items of a build, and a race that stays, set to a mob."""
+    setting = Setting(animals, next((item.width_min_m for item in build if isinstance(item, kinds.Squeeze)), None))
+    limits = [limit for item in build for limit in _item_limits(item, setting)]
     if race is not None:
         limits += _existing_race(race, setting)
     return tuple(limits)
 
 
-def setting_of(installation: Installation, mob: MobSizes, allow: Allowances) -> Setting:
-    """What the limits of a build depend on besides their items."""
-    squeeze = installation.one(kinds.Squeeze)
-    narrowest = squeeze.width_min_m if squeeze is not None else None
-    return Setting(mob, allow, narrowest, frozenset(_uses(installation, mob.name)))
+def animals_of(installation: Installation, mob: MobSizes, allow: Allowances) -> Animals:
+    """A mob with what is done to it and what it is allowed beyond its size."""
+    return Animals(mob, allow, frozenset(_uses(installation, mob.name)))
 
 
 def _uses(installation: Installation, mob: str) -> Iterator[str]:
@@ -119,7 +127,7 @@ def _uses(installation: Installation, mob: str) -> Iterator[str]:
             yield from ("weighed",) if "weigh_platform" in needs or programme.sorted_by == "weight" else ()
 
 
-def item_limits(item: kinds.ItemBase, setting: Setting) -> Iterator[Limit]:
+def _item_limits(item: kinds.ItemBase, setting: Setting) -> Iterator[Limit]:
     """Give the limits that one item sets; none for items that animals never pass."""
     match item:
         case kinds.CrushBody():
@@ -168,7 +176,7 @@ def _gate(prefix: str, item: kinds.EntryGate | kinds.SlideGate, setting: Setting
 
 
 def _bail(item: kinds.HeadBail, setting: Setting) -> Iterator[Limit]:
-    held = "held" in setting.uses
+    held = setting.uses("held")
     yield from _passage("bail", item.code, item.name, _upright(item.open_width_m), setting)
     yield _size("bail.height", "clear height of the open bail", item, "withers_height", item.clear_height_m)
     yield _at_least("bail.neck_least", "smallest neck the bail holds", item, "neck_width", item.neck_min_m, held)
@@ -183,14 +191,14 @@ def _bail(item: kinds.HeadBail, setting: Setting) -> Iterator[Limit]:
 def _squeeze(item: kinds.Squeeze, setting: Setting) -> Iterator[Limit]:
     yield from _passage("squeeze", item.code, item.name, _upright(item.width_max_m), setting)
     holds = item.width_min_m / setting.allow["squeeze_closes_to"]
-    used = "squeezed" in setting.uses
+    used = setting.uses("squeezed")
     yield _at_least("squeeze.holds", "narrowest the squeeze goes", item, "belly_width", holds, used)
 
 
 def _lift(item: kinds.HeadLift, setting: Setting) -> Iterator[Limit]:
     low = item.height_min_m / setting.allow["jaw_resting"]
     high = item.height_max_m / setting.allow["jaw_raised"]
-    used = "head_raised" in setting.uses
+    used = setting.uses("head_raised")
     yield _at_least("lift.low", "head rest down, under the resting jaw", item, "withers_height", low, used)
     yield _size("lift.high", "head rest up, jaw raised for work", item, "withers_height", high, counts=used)
     label = "heaviest animal the head lift is built for"
@@ -198,7 +206,7 @@ def _lift(item: kinds.HeadLift, setting: Setting) -> Iterator[Limit]:
 
 
 def _platform(item: kinds.WeighPlatform, setting: Setting) -> Iterator[Limit]:
-    used, length = "weighed" in setting.uses, item.platform_length_m
+    used, length = setting.uses("weighed"), item.platform_length_m
     yield _weight("platform.capacity", "capacity of the weigh platform", item, item.capacity_kg, counts=used)
     yield _size("platform.length", "length of the weigh platform", item, "foot_length", length, counts=used)
 

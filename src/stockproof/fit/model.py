@@ -33,8 +33,8 @@ class Mend:
         Code and name.
     replaces : str
         Code of the item it stands in for; empty where it is added.
-    share : float or None
-        Share of the mob that passes this limit with it; None where it is not about a mob.
+    share, share_everywhere : float or None
+        Share of the mob that passes this limit with it, and every limit; None where it is not about a mob.
     price : Amount
         Price ex works.
     also : tuple of str
@@ -45,6 +45,7 @@ class Mend:
     name: str
     replaces: str
     share: float | None
+    share_everywhere: float | None
     price: Amount
     also: tuple[str, ...] = ()
 
@@ -171,9 +172,15 @@ class MobFit:
 
     @property
     def failing(self) -> tuple[FitCheck, ...]:
-        """The counting limits that fewer than the promised share pass, worst first."""
+        """What keeps the mob from fitting, worst first: the counting limits that fewer than the promised share pass.
+
+        Where each alone lets the promised share pass and only together they do not, it is the tightest.
+        """
+        if self.fits:
+            return ()
         short = [check for check in self.checks if check.counts and check.share < self.required_share]
-        return tuple(sorted(short, key=lambda check: check.share))
+        tightest = [self.tightest] if self.tightest is not None else []
+        return tuple(sorted(short, key=lambda check: check.share) or tightest)
 
 
 @dataclass(frozen=True, slots=True)

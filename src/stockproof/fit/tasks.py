@@ -54,7 +54,9 @@ def task_rows(installation: Installation) -> tuple[TaskRow, ...]:
 def _rows(installation: Installation, programme: Programme) -> Iterator[TaskRow]:
     crew = [installation.brief.people[name] for name in programme.crew]
     yield _moving_stock(programme, crew)
-    yield _controls(programme, crew)
+    yield _controls(installation, programme, crew)
+    if programme.hold:
+        yield _holding(installation, programme)
     for code in programme.tasks:
         yield _task(installation, programme, installation.brief.tasks[code], crew)
     if programme.sort:
@@ -68,11 +70,32 @@ def _moving_stock(programme: Programme, crew: list[Person]) -> TaskRow:
     return TaskRow(programme.name, "move_stock", "Bring stock up", "forcing_pen", _who(able), (), lacks)
 
 
-def _controls(programme: Programme, crew: list[Person]) -> TaskRow:
-    able = [p for p in crew if "controls" in p.skills]
-    text = f"nobody of {_names(crew)} has the skill controls"
-    lacks = () if able else (finding("nobody_works_controls", programme.name, text),)
-    return TaskRow(programme.name, "controls", "Work the controls", "crush_side", _who(able), (), lacks)
+def _controls(installation: Installation, programme: Programme, crew: list[Person]) -> TaskRow:
+    points = installation.items(kinds.ControlPoint)
+    powered = any(chosen.item.motion for chosen in installation.build)
+    able = [p for p in crew if "controls" in p.skills and (not powered or _at_a_point(p, points))]
+    lacks: list[Finding] = []
+    if powered and not points:
+        mends = additions(installation, _of_kind("control_point"))
+        lacks.append(finding("item_missing", programme.name, "needs a control point", mends=mends))
+    elif not able:
+        text = f"nobody of {_names(crew)} has the skill controls and may stand at a control point"
+        lacks.append(finding("nobody_works_controls", programme.name, text))
+    codes = tuple(point.code for point in points)
+    return TaskRow(programme.name, "controls", "Work the controls", "crush_side", _who(able), codes, tuple(lacks))
+
+
+def _at_a_point(person: Person, points: tuple[kinds.ControlPoint, ...]) -> bool:
+    where = {"side_panel": {"crush_side"}, "front_panel": {"crush_front"}}
+    return any(point.style == "hand_held_remote" or where[point.style] & set(person.places) for point in points)
+
+
+def _holding(installation: Installation, programme: Programme) -> TaskRow:
+    bails = tuple(bail.code for bail in installation.items(kinds.HeadBail))
+    mends = () if bails else additions(installation, _of_kind("head_bail"))
+    text = "the hold switch is on and the build has no head bail"
+    lacks = () if bails else (finding("restraint_missing", programme.name, text, mends=mends),)
+    return TaskRow(programme.name, "hold", "Hold each animal", "crush_front", (), bails, lacks)
 
 
 def _task(installation: Installation, programme: Programme, task: Task, crew: list[Person]) -> TaskRow:
@@ -199,8 +222,8 @@ def _hindrance(row: TaskRow, other: TaskRow, one: Task, two: Task) -> str:
     if _behind_raised_head(one, two) or _behind_raised_head(two, one):
         return "behind_raised_head"
     if one.place == two.place:
-        return "same_place"
-    # one person may do both only where neither task fills the hands; places differ, so that would be walking
+        # what leaves the hands free goes on beside other work of the same person
+        return "" if not (one.hand_busy and two.hand_busy) else "same_place"
     return "" if len({*row.people, *other.people}) > 1 else "same_person"
 
 

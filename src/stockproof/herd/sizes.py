@@ -67,8 +67,7 @@ class BodySize:
         """Median size at each weight. [m], same shape"""
         law = self.measure
         if law.at_reference_m is None or law.reference_weight_kg is None or law.exponent is None:
-            girth = [heart_girth_m(weight) for weight in np.ravel(weight_kg).tolist()]
-            return np.array(girth).reshape(np.shape(weight_kg)) * (law.per_girth * self.times)
+            return heart_girth_m(weight_kg) * (law.per_girth * self.times)
         return self.times * law.at_reference_m * (weight_kg / law.reference_weight_kg) ** law.exponent
 
 

@@ -56,10 +56,12 @@ class NormalWeights:
 
     def quantile_kg(self, share: float) -> float:
         _check_share(share)
-        if self.spread_share == 0 or share in (0, 1):
-            return self.mean_kg * (1 + (0 if self.spread_share == 0 else CUT_SHARE * (2 * share - 1)))
-        outside = self._cut_off()
-        return self.mean_kg * (1 + self.spread_share * normal_quantile(outside + share * (1 - 2 * outside)))
+        if self.spread_share == 0:
+            return self.mean_kg
+        outside, end = self._cut_off(), CUT_SHARE / self.spread_share
+        inside = outside + share * (1 - 2 * outside)
+        z = normal_quantile(inside) if 0 < inside < 1 else end * (2 * inside - 1)
+        return self.mean_kg * (1 + self.spread_share * min(max(z, -end), end))
 
     def share_at_most(self, weight_kg: float) -> float:
         if self.spread_share == 0:
