@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +11,7 @@ from stockproof.errors import InternalError, Place
 from stockproof.netlist.expression import And, Const, Expression, Name, Not, Or, Xor
 from stockproof.netlist.model import Chart, Input, InputKind, Lamp, Memory, Motion, Netlist, Op, Timer
 
-__all__ = ["Builder"]
+__all__ = ["Builder", "cone"]
 
 NOWHERE = Place()
 #: A memory whose next value has not been set yet.
@@ -92,6 +92,32 @@ class Builder:
             case Xor(terms):
                 return self.xor([self.expression(term, resolve) for term in terms])
 
+    def splice(self, netlist: Netlist, given: Mapping[int, int], wanted: Iterable[int]) -> dict[int, int]:
+        """Copy the nodes of another netlist that `wanted` depends on; `given` maps its nodes to nodes here.
+
+        Returns the map from its nodes to nodes here. Every input and memory that is met must be in `given`.
+        """
+        done = dict(given)
+        needed = sorted(cone(netlist, wanted, given))
+        for node in needed:
+            if node in done:
+                continue
+            a, b = int(netlist.a[node]), int(netlist.b[node])
+            match netlist.op[node]:
+                case Op.CONST:
+                    done[node] = self.constant(a == 1)
+                case Op.NOT:
+                    done[node] = self.not_(done[a])
+                case Op.AND:
+                    done[node] = self.and_([done[a], done[b]])
+                case Op.OR:
+                    done[node] = self.or_([done[a], done[b]])
+                case Op.XOR:
+                    done[node] = self.xor([done[a], done[b]])
+                case _:
+                    raise InternalError(f"node {node} is an input or memory and is not given")
+        return done
+
     def motion(self, motion: Motion) -> None:
         self.motions.append(motion)
         self.name(motion.name, motion.node)
@@ -149,9 +175,10 @@ class Builder:
         return known
 
     def _fold(self, op: Op, terms: Iterable[int], neutral: int, absorbing: int) -> int:
+        """Chain the terms in the order of their numbers, so that equal sets of terms give equal nodes."""
         total = neutral
-        for term in terms:
-            if term in (neutral, total):
+        for term in sorted(set(terms)):
+            if term == neutral:
                 continue
             if absorbing in (term, total) or self._opposite(total, term):
                 return absorbing
@@ -168,3 +195,19 @@ class Builder:
             if self._rows[x].op == Op.CONST:
                 return self.not_(y) if self._rows[x].a else y
         return self._row(_Row(Op.XOR, min(a, b), max(a, b)))
+
+
+def cone(netlist: Netlist, wanted: Iterable[int], stop: Mapping[int, int] | None = None) -> set[int]:
+    """Give every node that the wanted nodes depend on within one scan, themselves included; not beyond `stop`."""
+    found: set[int] = set()
+    todo = list(wanted)
+    while todo:
+        node = todo.pop()
+        if node in found:
+            continue
+        found.add(node)
+        if netlist.op[node] >= Op.NOT and not (stop and node in stop):
+            todo.append(int(netlist.a[node]))
+            if netlist.op[node] != Op.NOT:
+                todo.append(int(netlist.b[node]))
+    return found
