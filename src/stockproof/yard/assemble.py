@@ -21,9 +21,9 @@ __all__ = ["batch_head", "footprint", "options", "race_places", "sketch"]
 
 #: Two parts may share a fence; more than this common floor is an overlap [m2].
 OVERLAP_M2 = 0.02
-#: Pen proportions tried: depth over the square root of the floor.
-PROPORTIONS = (0.45, 0.7, 1.0, 1.5)
-DRAFT_PROPORTIONS = (0.8, 1.3)
+#: Pen proportions tried, coarsely and finely: depth over the square root of the floor.
+PROPORTIONS = {False: (0.45, 0.7, 1.0, 1.5), True: (0.45, 0.55, 0.65, 0.75, 0.85, 1.0, 1.2, 1.5)}
+DRAFT_PROPORTIONS = {False: (0.8, 1.3), True: (0.65, 0.8, 1.0, 1.3, 1.8)}
 LEAST_DEPTH_M = 4.5
 LEAST_DRAFT_M = 7.5
 
@@ -38,18 +38,22 @@ def batch_head(sizes: Sizes) -> int:
     return min(race_places(sizes), round(sizes["forcing_group"]))
 
 
-def options(family: Family, ask: YardAsk, sizes: Sizes) -> Iterator[Option]:
+def options(family: Family, ask: YardAsk, sizes: Sizes, fine: bool = False) -> Iterator[Option]:
     """Give the pen proportions and ramp places to try for a family.
 
-    A forcing pen that turns the animals leaves only its outer side free for pens.
+    A half circle brings the lane back beside the race and leaves only its outer side free for pens.
     """
     floor = ask.mob.head * sizes["holding_area"]
-    rows = (("right",), ("left",), ("left", "right")) if family.sweep_rad == 0.0 else (("right",),)
+    rows = {
+        "funnel": (("right",), ("left",), ("left", "right")),
+        "part circle": (("right",), ("left", "right")),
+        "half circle": (("right",),),
+    }[family.forcing]
     ramps = ("end", "side") if ask.truck is not None else ("none",)
     seen: set[Option] = set()
     for row in rows:
-        for depth in PROPORTIONS:
-            for long in DRAFT_PROPORTIONS:
+        for depth in PROPORTIONS[fine]:
+            for long in DRAFT_PROPORTIONS[fine]:
                 for ramp in ramps:
                     option = Option(
                         round(max(LEAST_DEPTH_M, depth * math.sqrt(floor / len(row))), 2),

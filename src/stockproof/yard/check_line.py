@@ -34,7 +34,12 @@ def _widest_need(yard: Yard) -> Held:
 def _race_width(yard: Yard) -> Iterator[Finding]:
     width, at = yard.size("race_width"), middle(yard.zone("race").ring)
     heavy, light = _widest_need(yard), min(yard.ask.mobs, key=lambda mob: mob.light_kg)
-    least = find("race_width", heavy.heavy_kg, yard.ask.guide, "least", "race clear width")
+    sloped = yard.ask.race.floor_width_m
+    quantity = "race_width" if sloped is None else "race_width_sloped_top"
+    least = find(quantity, heavy.heavy_kg, yard.ask.guide, "least", "race clear width")
+    if sloped is not None:
+        floor = find("race_width_floor", heavy.heavy_kg, yard.ask.guide, "least", "race width at the floor")
+        yield at_least("Y201", "race", at, "width of the sloped race at its floor", sloped, floor.value, "m", floor)
     yield at_least(
         "Y201",
         "race",
@@ -45,12 +50,13 @@ def _race_width(yard: Yard) -> Iterator[Finding]:
         "m",
         least,
     )
-    most = find("race_width", light.light_kg, yard.ask.guide, "most", "race clear width")
+    most = find(quantity, light.light_kg, yard.ask.guide, "most", "race clear width")
     limit = most.value + yard.size("width_spare")
     yield at_most(
         "Y202", "race", at, f"race clear width for {light.name} of {light.light_kg:.0f} kg", width, limit, "m", most
     )
     machine = yard.ask.machine
+    least = find("race_width", heavy.heavy_kg, yard.ask.guide, "least", "race clear width")
     crush = middle(yard.zone("crush").ring)
     yield at_least(
         "Y212",

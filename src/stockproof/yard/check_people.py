@@ -52,11 +52,7 @@ def _ways_out(yard: Yard) -> Iterator[Finding]:
             )
     width = find("pass_width", 300.0, yard.ask.guide, "middle", "worker pass width")
     light = min(mob.body_width_m for mob in yard.ask.mobs)
-    for gate in yard.gates:
-        if gate.kind != "worker pass":
-            continue
-        if gate.between[1] != OUTSIDE:
-            yield say("Y402", "not met", gate.key, gate.hinge, f"{gate.key} leads into {gate.between[1]}")
+    yield from _into_pens(yard)
     passes = [gate for gate in yard.gates if gate.kind == "worker pass"]
     if passes:
         fits = all(gate.width_m < light for gate in passes)
@@ -72,10 +68,19 @@ def _ways_out(yard: Yard) -> Iterator[Finding]:
             limit=light,
             unit="m",
         )
-        if all(gate.between[1] == OUTSIDE for gate in passes):
-            yield say(
-                "Y402", "met", "worker passes", passes[0].hinge, f"all {len(passes)} worker passes lead to open ground"
-            )
+
+
+def _into_pens(yard: Yard) -> Iterator[Finding]:
+    """Zone by zone: do its passes lead out?"""
+    for zone in yard.zones:
+        mine = [gate for gate in yard.gates if gate.kind == "worker pass" and gate.between[0] == zone.key]
+        inner = [gate for gate in mine if gate.between[1] != OUTSIDE]
+        if inner:
+            into = ", ".join(dict.fromkeys(gate.between[1] for gate in inner))
+            what = f"{len(inner)} of {len(mine)} worker passes of {zone.key} lead into {into}"
+            yield say("Y402", "not met", zone.key, inner[0].hinge, what)
+        elif mine:
+            yield say("Y402", "met", zone.key, mine[0].hinge, f"all {len(mine)} worker passes of {zone.key} lead out")
 
 
 def _controls(yard: Yard) -> Iterator[Finding]:

@@ -104,10 +104,10 @@ def _delivery(yard: Yard, open_ground: shapely.Geometry) -> Iterator[Finding]:
             "m",
             reach,
         )
-    mass = ask.machine.crush_mass_kg
-    for code, limit, word in (
-        ("Y505", ask.lifting_kg, "the site's lifting machine"),
-        ("Y506", ask.access_load_kg, "the way in"),
+    whole = ask.machine.crush_mass_kg
+    for code, mass, limit, word in (
+        ("Y505", ask.machine.lift_kg or whole, ask.lifting_kg, "the site's lifting machine"),
+        ("Y506", whole, ask.access_load_kg, "the way in"),
     ):
         if limit is None:
             yield not_shown(code, "crush", crush, f"the brief does not say what {word} carries")

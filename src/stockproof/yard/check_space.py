@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import shapely
 
@@ -92,7 +93,7 @@ def _batch(yard: Yard) -> Iterator[Finding]:
 
 def _draft(yard: Yard) -> Iterator[Finding]:
     names = way_names(yard.ask.machine.ways, True)
-    heads = dict(zip(names, way_heads(yard.ask), strict=True))
+    heads = dict(zip(names, way_heads(replace(yard.ask, draft_hold_share=None)), strict=True))
     for zone in yard.zones:
         if zone.kind == "draft pen":
             needed = heads.get(zone.key.removeprefix("draft pen "), max(heads.values()))

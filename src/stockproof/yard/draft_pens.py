@@ -72,14 +72,15 @@ def way_names(ways: int, far_first: bool) -> tuple[str, ...]:
 
 
 def way_heads(ask: YardAsk) -> tuple[int, ...]:
-    """Head each way's pen must hold: the mob's share, rounded up; equal shares where nobody states them."""
+    """Head each way's pen is made for: the mob's share, rounded up; equal shares where nobody states them."""
     ways = ask.machine.ways
     shares = ask.draft_shares or tuple(1.0 / ways for _ in range(ways))
     if len(shares) != ways:
         raise InputError(
             Fault("draft shares do not match the draft unit", got=f"{len(shares)} shares", allowed=f"{ways} shares")
         )
-    return tuple(math.ceil(share * ask.mob.head - 1e-9) for share in shares)
+    held = 1.0 if ask.draft_hold_share is None else ask.draft_hold_share
+    return tuple(math.ceil(share * held * ask.mob.head - 1e-9) for share in shares)
 
 
 def draft_pens(

@@ -24,6 +24,8 @@ __all__ = ["lay_out"]
 #: Of a family's proportions, this many that fit are compared, and so many places of each are looked at for access.
 COMPARED = 4
 LOOKED_AT = 8
+#: Shares of the mob the draft pens are made for, tried in this order where the brief leaves it open.
+HOLD_SHARES = (1.0, 0.5, 0.25)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,21 +41,26 @@ class _Trial:
 def lay_out(ask: YardAsk) -> Yard:
     """Lay a yard out on its site: every family the build allows is tried, the best is finished.
 
+    Where the brief leaves open how many the draft pens hold, the whole mob is tried first and then less, so
+    that the receiving pens keep their room; the share taken is on record.
+
     Raises
     ------
     InputError
         The ask contradicts itself, or no family fits the site (then what the smallest would take is said).
     """
     _check_ask(ask)
-    sizes, ground = read_sizes(ask), read_ground(ask.site)
-    trials = [_try_family(family, ask, sizes, ground) for family in allowed(ask)]
-    fitting = [trial for trial in trials if trial.placing is not None]
-    if not fitting:
-        raise InputError(_refusal(ask, ground, trials))
-    ranking = explain([trial.rank for trial in trials])
-    best = next(trial for trial in fitting if trial.family.key == ranking[0].family)
-    assert best.placing is not None
-    return finish(put(best.placing), ask, sizes, ground, ranking)
+    ground = read_ground(ask.site)
+    shares = HOLD_SHARES if ask.draft_hold_share is None and ask.machine.ways > 1 else (ask.draft_hold_share or 1.0,)
+    for share in shares:
+        tried = replace(ask, draft_hold_share=share)
+        sizes = read_sizes(tried)
+        trials = [_try_family(family, tried, sizes, ground) for family in allowed(tried)]
+        best = {trial.family.key: trial.placing for trial in trials if trial.placing is not None}
+        if best:
+            ranking = explain([trial.rank for trial in trials])
+            return finish(put(best[ranking[0].family]), tried, sizes, ground, ranking)
+    raise InputError(_refusal(ask, ground, trials))
 
 
 def _check_ask(ask: YardAsk) -> None:
@@ -76,7 +83,7 @@ def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground) -> _
     if race_legs(family, sizes, ask.mob.body_length_m) is None:
         reason = f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
         return _Trial(family, Rank(family.key, family.label, False, math.inf, reason=reason))
-    drawn = _drawn(family, ask, sizes)
+    drawn = _drawn(family, ask, sizes, fine=False) or _drawn(family, ask, sizes, fine=True)
     if not drawn:
         return _Trial(
             family, Rank(family.key, family.label, False, math.inf, reason="its parts would lie over one another")
@@ -96,14 +103,14 @@ def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground) -> _
     return _Trial(family, found[0], found[1])
 
 
-def _drawn(family: Family, ask: YardAsk, sizes: Sizes) -> list[tuple[Sketch, bool]]:
+def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple[Sketch, bool]]:
     """Every layout of a family with whether it is to be mirrored, the least bulky first."""
     made: dict[bool, list[tuple[float, Sketch]]] = {}
     pairs: list[tuple[float, Sketch, bool]] = []
     for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:
         far_first = ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
         if far_first not in made:
-            drawn = (sketch(family, ask, sizes, option, far_first) for option in options(family, ask, sizes))
+            drawn = (sketch(family, ask, sizes, option, far_first) for option in options(family, ask, sizes, fine))
             made[far_first] = [(_bulk(layout), layout) for layout in drawn if layout is not None]
         pairs += [(bulk, layout, mirrored) for bulk, layout in made[far_first]]
     return [(layout, mirrored) for _, layout, mirrored in sorted(pairs, key=lambda pair: pair[0])]
@@ -140,6 +147,8 @@ def _found(
         place = min(places, key=lambda place: (round(place.penalty, 3), _bulk(place.layout)))
         return _ranked(family, place, ask, sizes, ground), place
     for fine in (False, True):
+        if fine:
+            drawn = _drawn(family, ask, sizes, fine=True)
         ranked: list[tuple[Rank, Placing]] = []
         for layout, mirrored in drawn:
             places = placings(layout, mirrored, ask, ground, sizes, fine)

@@ -1,7 +1,7 @@
 """What the yard room is asked and what it answers, as frozen data in metres, kilograms and radians.
 
-Plan axes: x to the east, y to the north. A bearing is clockwise from north; a heading is
-counter-clockwise from east, as in mathematics. No geometry library is needed to read these types.
+Plan axes: x to the right, y up. A bearing is clockwise from y; a heading is counter-clockwise from x, as
+in mathematics. No geometry library is needed to read these types.
 """
 
 from __future__ import annotations
@@ -102,6 +102,7 @@ class MachineAsk:
 
     `moving_parts` are the powered parts as (name, distance from the crush's entry in the animals'
     direction); `actuated` is what a hose runs to, which is the same list unless some are electric.
+    `lift_kg` is the heaviest piece to be lifted; the whole crush where it is None.
     """
 
     crush_length_m: float
@@ -115,6 +116,7 @@ class MachineAsk:
     moving_parts: tuple[tuple[str, float], ...] = ()
     actuated: tuple[str, ...] = ()
     slide_gates: int = 0
+    lift_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +167,8 @@ class SiteAsk:
     """The ground: boundary ring in metres, slope, what stands on it, sun and wind.
 
     `sun_bearing_rad` is where the sun stands in the main working hours; `wind_bearing_rad` is where the
-    prevailing wind comes from.
+    prevailing wind comes from. All bearings are clockwise from the plan's y axis; north itself lies
+    `north_rad` clockwise from it.
     """
 
     boundary: Ring
@@ -176,6 +179,7 @@ class SiteAsk:
     supply_at: Point | None = None
     sun_bearing_rad: float | None = None
     wind_bearing_rad: float | None = None
+    north_rad: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +242,9 @@ class YardAsk:
     guide : str
         Key of the guide the brief picked; other guides serve only where it is silent.
     draft_shares : tuple of float
-        Share of the mob expected in each way, in the order near, ahead, far; empty for equal shares.
+        Share of the mob expected in each way: ahead, then the side ways outward; empty for equal shares.
+    draft_hold_share : float or None
+        Share of the mob that the draft pens hold together; None tries the whole mob, then less, and says so.
     sick_head : int or None
         Head the sick pen holds; None for the firm's default share of the mob.
     families : tuple of str
@@ -256,6 +262,7 @@ class YardAsk:
     operator_side: Side | None = None
     draft_side: Literal["left", "right", "both"] = "both"
     draft_shares: tuple[float, ...] = ()
+    draft_hold_share: float | None = None
     holding_heads: tuple[int, ...] = ()
     sick_head: int | None = None
     bypass: bool = True
@@ -271,7 +278,6 @@ class YardAsk:
     moves: tuple[Move, ...] = ()
     resizes: tuple[Resize, ...] = ()
     families: tuple[str, ...] = ()
-    assumed: tuple[tuple[str, float, str, str], ...] = ()
 
     @property
     def mob(self) -> Held:

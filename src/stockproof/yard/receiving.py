@@ -20,6 +20,8 @@ LANE = "lane"
 PEN_FRONT_M = 8.0
 #: And no pen holds more than so many, which is what two people still turn out in one go.
 PEN_HEAD = 50
+#: Besides its gate a pen's front has room for posts and a worker pass [m].
+FRONT_SPARE_M = 1.6
 #: Ground kept open in front of the entry gate.
 APPROACH_M = 5.0
 
@@ -45,7 +47,7 @@ def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tup
         for pen_head in _split(side_head, count):
             key = f"receiving pen {len(pens) + 1}"
             floor = fixed.get(key, receiving_area(pen_head, space))
-            front = max(floor / option.depth_m, wide + 2 * GATE_POST_M)
+            front = max(floor / option.depth_m, wide + FRONT_SPARE_M)
             holds = math.floor(floor / space + 1e-9) if key in fixed else pen_head
             pens.append((key, at, at + front, holds, side))
             at += front

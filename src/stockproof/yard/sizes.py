@@ -123,7 +123,7 @@ def read_sizes(ask: YardAsk) -> Sizes:
     heavy = max(mob.heavy_kg for mob in ask.mobs)
     used = [find(quantity, heavy, ask.guide, use, label) for quantity, use, label in _FROM_GUIDES]
     used.append(_renamed(holding_space(ask.mob, ask.guide), "holding_area"))
-    used += [_forcing_radius(ask, heavy), *_race(ask, heavy), _sick_head(ask)]
+    used += [_forcing_radius(ask, heavy), *_race(ask, heavy), _sick_head(ask), _hold_share(ask)]
     return Sizes(tuple(used), {item.key: _si(item) for item in used})
 
 
@@ -189,3 +189,12 @@ def _sick_head(ask: YardAsk) -> Used:
     share = find("sick_share", ask.mob.mean_kg, ask.guide, "least", "share of the mob in the sick pen")
     head = float(max(1, math.ceil(share.value * ask.mob.head)))
     return Used("sick_head", head, "head", "head in the sick pen", share.guide, share.source, share.status)
+
+
+def _hold_share(ask: YardAsk) -> Used:
+    """How much of the mob the draft pens are made for; the layout tries the whole mob first."""
+    share = 1.0 if ask.draft_hold_share is None else ask.draft_hold_share
+    source = "largest of the tried shares that fits the site, or the brief"
+    return Used(
+        "draft_hold_share", share, "1", "share of the mob the draft pens hold together", "house", source, "assumed"
+    )
