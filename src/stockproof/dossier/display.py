@@ -34,7 +34,17 @@ _STEPS: dict[str, tuple[tuple[float, str], ...]] = {
 }
 _WRITTEN = {"degC": "°C", "degF": "°F", "deg": "°", "ohm": "Ω", "mohm": "mΩ"}
 #: Units of the ledger that no dimension holds and that people read in other steps: factor, unit.
-_READ_AS = {"m2/s": (1e6, "mm2/s"), "Pa*s": (1e3, "mPa·s"), "J": (1e-3, "kJ")}
+_READ_AS = {
+    "m2/s": (1e6, "mm2/s"),
+    "Pa*s": (1e3, "mPa·s"),
+    "J": (1e-3, "kJ"),
+    "s/year": (1 / 3600, "h/year"),
+    "s/head": (1.0, "s/head"),
+    "money/s": (3600.0, "money/h"),
+    "works_money/s": (3600.0, "works_money/h"),
+    "works_money/m": (1000.0, "works_money/km"),
+    "money/J": (3.6e6, "money/kWh"),
+}
 #: Spellings of SI units in the ledger that differ from those of `units`.
 _SPELLINGS = {"°C": "degC", "dimensionless": "1"}
 _BY_SI = {dimension.si: dimension for dimension in DIMENSIONS.values() if dimension.si not in ("1", "head")}
@@ -45,9 +55,14 @@ SPACE = "\u00a0"
 
 @dataclass(frozen=True, slots=True)
 class Display:
-    """The units of one market; where it has no wish, the unit goes by magnitude (65 mm, 7.2 m)."""
+    """The units of one market; where it has no wish, the unit goes by magnitude (65 mm, 7.2 m).
+
+    `currency` and `works_currency` are the codes written for the ledger's units `money` and `works_money`.
+    """
 
     units: Units = field(default_factory=lambda: Units({}))
+    currency: str = ""
+    works_currency: str = ""
 
     def quantity(self, quantity: Quantity) -> str:
         """Write a quantity with its unit, for example `160 bar`."""
@@ -72,6 +87,8 @@ class Display:
         if spelled in _BY_SI:
             return self.quantity(Quantity(value, _BY_SI[spelled].name, digits))
         factor, written = _READ_AS.get(spelled, (1.0, spelled))
+        if spelled.startswith(("money", "works_money")):
+            return self._money(value * factor, written)
         return _joined(number(value * factor, digits), "" if written == "1" else written)
 
     def measure(self, value: float, dimension: str, unit: str, digits: int = 4) -> str:
@@ -91,6 +108,12 @@ class Display:
         if isinstance(cell, int | float):
             return number(cell)
         return cell
+
+    def _money(self, value: float, unit: str) -> str:
+        """An amount: whole from a thousand on, with hundredths below."""
+        text = f"{value:.0f}" if abs(value) >= 1000 or value == round(value) else f"{value:.2f}"
+        code = unit.replace("works_money", self.works_currency).replace("money", self.currency)
+        return _joined(text, code)
 
     def _unit(self, dimension: str, value: float) -> str:
         wish = self.units.chosen.get(dimension)

@@ -16,7 +16,7 @@ from typing import Any, Literal
 from stockproof.dossier.charts import plot_svg
 from stockproof.dossier.display import NOTHING, SPACE, Display, percent
 from stockproof.dossier.svg import drawing_svg
-from stockproof.figures import Figure, Ledger
+from stockproof.figures import FROM_MEMORY, Figure, Ledger
 from stockproof.proof.model import Measure, Verdict
 from stockproof.scene import Drawing, fit_text
 from stockproof.scene.lettering import CAP_HEIGHT, POINT_MM
@@ -45,6 +45,12 @@ BREAK = "\u200b"
 SMALL_CAPITALS_MM = 7.5 * POINT_MM * CAP_HEIGHT
 _GAPS = re.compile(r"[ \t\r\n\u2028\u2029]+")
 _LONG_WORD = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+#: A word that may not fit a narrow column whole.
+_LONGISH_WORD = re.compile(r"[^\W\d_]{15,}")
+#: A number and its unit stay on one line.
+_NUMBER_AND_UNIT = re.compile(
+    r"(?<=\d) (?=(?:mm|m|km|ft|in|kg|t|lb|bar|psi|kN|N|kW|W|V|A|Hz|L|mL|s|min|h|%|°C|°F)\b|%)"
+)
 #: Control characters, and the marks that would turn the direction of text round.
 _HARMFUL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
 
@@ -125,7 +131,7 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
         "counts": counts,
         "open": [
             {"state": v.state, "promise": harmless(v.promise), "because": harmless(v.because)}
-            for v in document.verdicts
+            for v in sorted(document.verdicts, key=lambda v: v.state)
             if v.state != "met"
         ],
         "sections": sections,
@@ -137,7 +143,14 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
 def harmless(text: str) -> str:
     """Give text on one line that a template can set: no control characters, long words breakable."""
     clean = _GAPS.sub(" ", _HARMFUL.sub(" ", text)).strip(" ")
-    return _LONG_WORD.sub(_breakable, clean)
+    return _LONG_WORD.sub(_breakable, _NUMBER_AND_UNIT.sub(SPACE, clean))
+
+
+def _sentence(text: str) -> str:
+    """Harmless text that begins with a capital, as a line of its own does; codes and units keep their case."""
+    clean = harmless(text)
+    first = re.match(r"[a-z]+(?=[ ,.;:]|$)", clean)
+    return clean[0].upper() + clean[1:] if first else clean
 
 
 def _one_line(text: str, width_mm: float) -> str:
@@ -164,7 +177,7 @@ class _Setter:
         parts = [self.part(_list_of_sheets(sheets))] if sheets else []
         parts += [self.part(part) for part in section.parts]
         for part, after in pairwise(parts):
-            part["sticky"] = part["kind"] == "paragraph" and after["kind"] not in ("plate", "bullets")
+            part["sticky"] = part["kind"] == "paragraph" and after["kind"] != "plate"
         return {"title": harmless(section.title), "level": section.level, "parts": parts}
 
     @singledispatchmethod
@@ -177,7 +190,7 @@ class _Setter:
 
     @part.register
     def _(self, part: Bullets) -> dict[str, Any]:
-        return {"kind": "bullets", "items": [harmless(item) for item in part.items]}
+        return {"kind": "bullets", "items": [_sentence(item) for item in part.items]}
 
     @part.register
     def _(self, part: Cautions) -> dict[str, Any]:
@@ -190,22 +203,22 @@ class _Setter:
 
     @part.register
     def _(self, part: Table) -> dict[str, Any]:
+        rows = [[harmless(self.display.cell(cell)) for cell in row] for row in part.rows]
         return {
             "kind": "table",
             "caption": harmless(part.caption),
-            "columns": [
-                {"title": harmless(column.title), "align": column.align, "share": column.share}
-                for column in part.columns
-            ],
-            "rows": [[harmless(self.display.cell(cell)) for cell in row] for row in part.rows],
+            "columns": [{"title": harmless(c.title), "align": c.align, "share": c.share} for c in part.columns],
+            "rows": rows,
             "total": part.total,
+            "groups": list(part.groups),
+            "hyphenate": any(_LONGISH_WORD.search(cell) for row in rows for cell in row),
             "note": harmless(part.note),
         }
 
     @part.register
     def _(self, part: Figures) -> dict[str, Any]:
         rows = [self._figure(self.ledger[name]) for name in part.names]
-        return {"kind": "figures", "caption": harmless(part.caption), "rows": rows}
+        return {"kind": "figures", "caption": harmless(part.caption), "dense": part.dense, "rows": rows}
 
     @part.register
     def _(self, part: Findings) -> dict[str, Any]:
@@ -245,7 +258,7 @@ class _Setter:
         return {
             "number": verdict.number,
             "state": verdict.state,
-            **{word: harmless(getattr(verdict, word)) for word in ("promise", "because", "mend", "bounds")},
+            **{word: _sentence(getattr(verdict, word)) for word in ("promise", "because", "mend", "bounds")},
             "measures": [self._measure(measure) for measure in verdict.measures],
             "margin": percent(share, signed=True) if share is not None else "",
             "share": max(-1.0, min(1.0, share)) if share is not None else None,
@@ -255,7 +268,7 @@ class _Setter:
     def _measure(self, measure: Measure) -> dict[str, str]:
         limit = "at least " if measure.better == "more" else "at most "
         return {
-            "label": harmless(measure.label),
+            "label": _sentence(measure.label),
             "asked": limit + self._amount(measure.asked, measure),
             "found": self._amount(measure.found, measure),
         }
@@ -265,7 +278,7 @@ class _Setter:
 
     def _figure(self, figure: Figure) -> dict[str, Any]:
         return {
-            "label": harmless(figure.label),
+            "label": _sentence(figure.label),
             "name": harmless(figure.name),
             "value": harmless(self.display.figure(figure.value, figure.unit)),
             "band": self._band(figure),
@@ -288,6 +301,8 @@ class _Setter:
         return harmless(f"{low_digits if low_unit == high_unit else low} to {high}")
 
     def _source(self, source: str) -> int:
+        if source.startswith(FROM_MEMORY.text):
+            source = source.removesuffix(str(FROM_MEMORY).removeprefix(FROM_MEMORY.text))
         return self.sources.setdefault(source, len(self.sources) + 1)
 
 

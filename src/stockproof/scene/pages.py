@@ -87,7 +87,10 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under heads; `name` also names its CSV file and sheet, `total` sets the last row as a sum.
+    """Rows under heads; `name` also names its CSV file and sheet.
+
+    `total` sets the last row as a sum; `groups` are the numbers, from 0, of rows that head a group: only their first
+    cell is set.
 
     Raises
     ------
@@ -101,6 +104,7 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
     total: bool = False
     note: str = ""
+    groups: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         uneven = [row for row in self.rows if len(row) != len(self.columns)]
@@ -110,10 +114,11 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """Figures of the ledger, by name, with how each came about."""
+    """Figures of the ledger, by name, with how each came about; `dense` sets many of them small."""
 
     names: tuple[str, ...]
     caption: str = ""
+    dense: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,161 @@
+"""Animals against machine and tasks against build: who fits, how near the limit, what covers each task."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stockproof.fit import CODES, FitCheck, FitResult, MobFit
+from stockproof.proof import Rooms
+from stockproof.scene.pages import Column, Finding, Findings, Paragraph, Quantity, Section, Table
+
+__all__ = ["fit_in_brief", "fit_in_full"]
+
+TOGETHER = {
+    "same_person": "the same person",
+    "same_place": "the same place",
+    "weighing": "weighing wants the animal left alone",
+    "behind_raised_head": "nobody stands behind a raised head",
+    "not_covered": "one of them is not covered",
+}
+
+
+def fit_in_brief(rooms: Rooms) -> Iterator[Section]:
+    """Give which mobs fit and which limit is the tightest."""
+    columns = (
+        Column("Mob", share=2),
+        Column("Head", "right"),
+        Column("Fit everywhere", "right"),
+        Column("Asked", "right"),
+        Column("Tightest limit", share=3),
+        Column("Left there", "right"),
+    )
+    yield Section("Animals and machine", (Table("fit", "", columns, tuple(_mob(mob) for mob in rooms.fit.mobs)),))
+
+
+def fit_in_full(rooms: Rooms) -> Iterator[Section]:
+    """Give every limit of every mob, the guides for the race, the tasks, and the findings."""
+    yield Section("Animals and machine", (Paragraph(HOW),))
+    for mob in rooms.fit.mobs:
+        yield Section(f"{mob.mob}, {mob.head:,} head", tuple(_mob_tables(mob)), level=2)
+    yield Section("Tasks", (_tasks(rooms.fit), _pairs(rooms.fit)))
+    if rooms.fit.findings:
+        yield Section("Findings on animals and tasks", (findings(rooms.fit),))
+
+
+HOW = (
+    "Each limit is set against the body size of the mob as a distribution. The animal shown is the one the promised "
+    "share turns on. A margin below zero means it does not pass. Advice that does not count toward the share that "
+    "fits is marked so."
+)
+
+
+def _mob(mob: MobFit) -> tuple[str | int | Quantity | None, ...]:
+    tight = mob.tightest
+    limit = f"{tight.label}, {tight.name}" if tight else ""
+    left = _size(tight.limiting.margin, tight) if tight else None
+    return (mob.mob, mob.head, _share(mob.share), _share(mob.required_share), limit, left)
+
+
+def _share(value: float) -> Quantity:
+    return Quantity(value, "share", 3)
+
+
+def _size(value: float, check: FitCheck) -> Quantity:
+    return Quantity(value, "mass", 3) if check.unit == "kg" else Quantity(value, "length", 3, "mm")
+
+
+def _mob_tables(mob: MobFit) -> Iterator[Table]:
+    columns = (
+        Column("Limit", share=2.6),
+        Column("Item", share=2.2),
+        Column("Passes", "right"),
+        Column("Animal", "right"),
+        Column("Limit at", "right"),
+        Column("Left", "right"),
+        Column("Counts"),
+    )
+    rows = tuple(
+        (
+            check.label,
+            check.name,
+            _share(check.share),
+            _size(check.limiting.size, check),
+            _size(check.limiting.bound, check),
+            _size(check.limiting.margin, check),
+            "" if check.counts else "advice",
+        )
+        for check in mob.checks
+    )
+    yield Table(f"fit {mob.mob}", "", columns, rows)
+    if mob.guides:
+        heads = (
+            Column("Race", share=2),
+            Column("Guide", share=3),
+            Column("Width", "right"),
+            Column("Guide asks", "right"),
+            Column("So it is"),
+        )
+        guides = tuple(
+            (row.race, row.source, _mm(row.width_m), _range(row.low_m, row.high_m), row.answer) for row in mob.guides
+        )
+        yield Table(f"guides {mob.mob}", "Race width against published guides", heads, guides)
+
+
+def _mm(value_m: float) -> Quantity:
+    return Quantity(value_m, "length", 4, "mm")
+
+
+def _range(low_m: float, high_m: float) -> str | Quantity:
+    return _mm(low_m) if low_m == high_m else f"{low_m * 1000:.0f} to {high_m * 1000:.0f} mm"
+
+
+def _tasks(fit: FitResult) -> Table:
+    columns = (
+        Column("Work", share=2),
+        Column("Task", share=2),
+        Column("Where", share=1.3),
+        Column("By", share=1.6),
+        Column("With", share=2.4),
+        Column("Missing", share=2),
+    )
+    rows = tuple(
+        (
+            row.programme,
+            row.label,
+            row.place.replace("_", " "),
+            ", ".join(row.people),
+            ", ".join(row.items),
+            "; ".join(lack.text for lack in row.lacks),
+        )
+        for row in fit.tasks
+    )
+    return Table("tasks", "What covers each task", columns, rows)
+
+
+def _pairs(fit: FitResult) -> Table:
+    columns = (
+        Column("Work", share=2),
+        Column("Tasks", share=3),
+        Column("At the same time"),
+        Column("Because of", share=2),
+    )
+    rows = tuple(
+        (
+            pair.programme,
+            f"{pair.first.replace('_', ' ')}, {pair.second.replace('_', ' ')}",
+            "yes" if pair.together else "no",
+            TOGETHER.get(pair.because, pair.because),
+        )
+        for pair in fit.pairs
+    )
+    return Table("task pairs", "Which tasks may go on together", columns, rows)
+
+
+def findings(fit: FitResult) -> Findings:
+    """Give the room's findings, each with why it matters."""
+    return Findings(
+        tuple(
+            Finding(item.code, f"{item.about}: {item.text}", CODES[item.code].why, item.mend, item.source, item.stops)
+            for item in fit.findings
+        )
+    )

@@ -1,0 +1,137 @@
+"""The dossier of a proof: which documents it holds, what stands in them, and the folder they are written to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from stockproof.dossier.chapters.annex import every_figure
+from stockproof.dossier.chapters.asked import asked
+from stockproof.dossier.chapters.assumed import assumed
+from stockproof.dossier.chapters.cautions import cautions
+from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
+from stockproof.dossier.chapters.offered import offered
+from stockproof.dossier.chapters.payback import payback
+from stockproof.dossier.display import Display
+from stockproof.dossier.document import Document, Verdicts, set_out
+from stockproof.dossier.figures_json import figures_json
+from stockproof.dossier.files import write_folder
+from stockproof.dossier.pdf import typeset
+from stockproof.dossier.tables import table_csv, tables_xlsx
+from stockproof.proof import Proof
+from stockproof.scene.pages import Section, Table
+
+__all__ = ["display_of", "dossier_files", "engineering", "proposal", "write"]
+
+#: Assumptions shown to a customer; the engineering file holds them all.
+MOST_ASSUMPTIONS = 12
+NOTICE = (
+    "This document states what was computed from the brief and the catalogue named above. It is no certificate and no "
+    "permit. Local codes, the full standards and licensed practice go before it."
+)
+FIRMS_OWN = "For the firm's own use: it holds prices ex works and the firm's margin. " + NOTICE
+
+
+def write(proof: Proof, out: Path) -> tuple[Path, ...]:
+    """Write the dossier of a proof into a folder, whole or not at all, and give the paths.
+
+    Raises
+    ------
+    OutputError
+        The folder holds other files, or cannot be written.
+    """
+    return write_folder(out, dossier_files(proof))
+
+
+def dossier_files(proof: Proof) -> dict[str, bytes]:
+    """Give every file of the dossier by its name in the folder."""
+    display, date = display_of(proof), proof.rooms.brief.file.issue_date
+    documents = {"proposal.pdf": proposal(proof), "engineering.pdf": engineering(proof)}
+    files = {name: _typeset(document, proof, display) for name, document in documents.items()}
+    files["figures.json"] = figures_json(proof.rooms.ledger, proof.verdicts)
+    tables = tuple(_tables(documents["engineering.pdf"]))
+    files["tables.xlsx"] = tables_xlsx(tables, display, date)
+    for table in tables:
+        files[f"tables/{_file_name(table.name)}.csv"] = table_csv(table, display)
+    return files
+
+
+def display_of(proof: Proof) -> Display:
+    """Give the units and currencies the proof's readers know."""
+    rooms = proof.rooms
+    return Display(rooms.units, rooms.price.currency, rooms.price.works_currency)
+
+
+def proposal(proof: Proof) -> Document:
+    """Give the proposal: the answers first, then what was asked, offered and assumed."""
+    rooms = proof.rooms
+    sections = (
+        Section("The answers", (Verdicts(proof.verdicts),)),
+        *asked(rooms),
+        *offered(rooms),
+        *fit_in_brief(rooms),
+        *payback(rooms),
+        *assumed(proof, MOST_ASSUMPTIONS),
+        *cautions(rooms),
+    )
+    return _document(proof, "Proposal", sections, NOTICE)
+
+
+def engineering(proof: Proof) -> Document:
+    """Give the engineering file: verdicts with their evidence, every room's tables, every figure with its source."""
+    rooms = proof.rooms
+    sections = (
+        Section("The answers and what they rest on", (Verdicts(proof.verdicts, detailed=True),)),
+        *asked(rooms),
+        *offered(rooms),
+        *fit_in_full(rooms),
+        *payback(rooms),
+        *assumed(proof),
+        *cautions(rooms),
+        *every_figure(rooms.ledger),
+    )
+    return _document(proof, "Engineering file", sections, FIRMS_OWN)
+
+
+def _document(proof: Proof, kind: str, sections: tuple[Section, ...], notice: str) -> Document:
+    brief, firm = proof.rooms.brief.file, proof.rooms.installation.catalogue.file.firm
+    notes = dict.fromkeys(note for note in (brief.note, firm.note) if note)
+    facts = (
+        ("Customer", brief.customer.name),
+        ("Date of issue", f"{brief.issue_date.day} {brief.issue_date:%B %Y}"),
+        ("Brief", proof.rooms.brief.toml.name.rsplit("/", 1)[-1]),
+        ("Offered by", firm.name),
+        ("Standards referred to", brief.market.standards),
+        ("Units", f"{brief.market.mass}, {brief.market.pressure}, {brief.market.currency}"),
+    )
+    return Document(
+        kind,
+        brief.title,
+        brief.customer.farm,
+        brief.customer.place,
+        brief.customer.name,
+        firm.name,
+        brief.issue_date.isoformat(),
+        brief.issue_date,
+        proof.verdicts,
+        sections,
+        " ".join(notes),
+        notice,
+        facts,
+        "us-letter" if brief.market.standards == "ANSI" else "a4",
+    )
+
+
+def _typeset(document: Document, proof: Proof, display: Display) -> bytes:
+    data, pictures = set_out(document, proof.rooms.ledger, display)
+    return typeset("document.typ", data, pictures, document.issue_date)
+
+
+def _tables(document: Document) -> Iterator[Table]:
+    for section in document.sections:
+        yield from (part for part in section.parts if isinstance(part, Table))
+
+
+def _file_name(name: str) -> str:
+    """A table's name as a file name: plain letters, digits and hyphens."""
+    return "-".join("".join(c if c.isascii() and c.isalnum() else " " for c in name.lower()).split()) or "table"
