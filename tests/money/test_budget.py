@@ -156,6 +156,23 @@ def test_a_dearer_build_keeps_the_trade_in(build: Build) -> None:
     assert moved.simple_payback_years[1] == pytest.approx(exact, rel=5e-3)
 
 
+def test_a_dearer_build_is_worth_less_by_its_price_less_its_salvage(build: Build) -> None:
+    found = budget(build(("horizon_years = 10", "horizon_years = 4")), RATES, None)
+    assert found.cash is not None
+    cheap, dear = next(each.npv for each in found.cash.sensitivity if each.key == "price")
+    # no renewal within 4 years: 20 % of 64,995, less the 15 % of it that is left in 4 years at 8 %
+    assert cheap - dear == pytest.approx(0.2 * 64_995 * (1 - 0.15 / 1.08**4))
+
+
+def test_nothing_is_renewed_in_the_last_year(build: Build) -> None:
+    long = budget(build(catalogue=(("life_years = 4", "life_years = 9.5"),)), RATES, None)
+    assert long.investment is not None
+    assert long.investment.renewals == ()
+    short = budget(build(catalogue=(("life_years = 4", "life_years = 4.5"),)), RATES, None)
+    assert short.investment is not None
+    assert [year for year, _ in short.investment.renewals] == [5, 9]
+
+
 def test_more_labour_is_an_added_cost(build: Build) -> None:
     slow = {name: Rate(20 / 3600, 15 / 3600, 25 / 3600) for name in RATES}
     line = next(line for line in budget(build(), slow, None).lines if line.key == "labour_paid")

@@ -54,6 +54,7 @@ def _same(ledger: Ledger, name: str, view: View) -> None:
     for moved in view.sensitivity:
         for number, years in enumerate(moved.simple_payback_years, start=1):
             assert ledger[f"{name}.sensitivity.{moved.key}[{number}].payback"].value == years
+        assert ledger[f"{name}.sensitivity.{moved.key}[2].npv"].value == moved.npv[1]
 
 
 def test_every_chain_ends_in_what_somebody_stated(whole: tuple[Installation, Budget, Ledger]) -> None:
@@ -66,6 +67,17 @@ def test_every_chain_ends_in_what_somebody_stated(whole: tuple[Installation, Bud
         elif not figure.inputs:
             # sums over nobody are nought, and what other rooms hand in says so
             assert figure.value == 0 or figure.source == "this program's own computation"
+
+
+def test_sums_and_maxima_are_those_of_their_inputs(whole: tuple[Installation, Budget, Ledger]) -> None:
+    _, _, ledger = whole
+    summed = [figure for figure in ledger if figure.text == "sum of its inputs"]
+    assert len(summed) > 20
+    for figure in summed:
+        assert figure.value == pytest.approx(sum(ledger[name].value for name in figure.inputs)), figure.name
+        assert {ledger[name].unit for name in figure.inputs} <= {figure.unit}
+    heaviest = ledger["money.delivery.heaviest_piece"]
+    assert heaviest.value == max(ledger[name].value for name in heaviest.inputs)
 
 
 def test_places_and_sources_are_the_authors(whole: tuple[Installation, Budget, Ledger]) -> None:

@@ -178,6 +178,7 @@ def _sensitivity(key: str, label: str, ends: tuple[str, str], found: list[Apprai
         key,
         label,
         ends,
+        (first.npv, second.npv),
         (first.simple_payback_years, second.simple_payback_years),
         (first.discounted_payback_years, second.discounted_payback_years),
     )

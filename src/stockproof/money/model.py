@@ -294,11 +294,12 @@ class Appraisal:
 
 @dataclass(frozen=True, slots=True)
 class Sensitivity:
-    """Paybacks when one input alone is moved: to which two ends, and simple and discounted payback at each."""
+    """What one input moved alone does: to which two ends, and present value and paybacks at each."""
 
     key: str
     label: str
     ends: tuple[str, str]
+    npv: tuple[float, float]
     simple_payback_years: tuple[float | None, float | None]
     discounted_payback_years: tuple[float | None, float | None]
 

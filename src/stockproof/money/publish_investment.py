@@ -169,16 +169,18 @@ def _found(terms: Terms, name: str, label: str, case: Appraisal, end: str, how: 
 
 
 def _moved(terms: Terms, name: str, label: str, moved: Sensitivity, basis: tuple[Figure, ...]) -> None:
-    """Set down the paybacks with one input moved to either end."""
-    for key, says, pair in (
-        ("payback", "Payback", moved.simple_payback_years),
-        ("discounted_payback", "Payback of discounted flows", moved.discounted_payback_years),
+    """Set down worth and paybacks with one input moved to either end."""
+    for key, says, unit, pair in (
+        ("npv", "Net present value", "money", moved.npv),
+        ("payback", "Payback", "year", moved.simple_payback_years),
+        ("discounted_payback", "Payback of discounted flows", "year", moved.discounted_payback_years),
     ):
-        for number, (end, years) in enumerate(zip(moved.ends, pair, strict=True), start=1):
-            if years is not None:
+        for number, (end, value) in enumerate(zip(moved.ends, pair, strict=True), start=1):
+            if value is not None:
                 at = f"{name}.sensitivity.{moved.key}[{number}].{key}"
                 full = f"{says}, {label}; {moved.label}: {end}"
-                _run(terms, at, years, "year", full, f"as expected, but {moved.label} moved: {end}", basis)
+                how = f"as expected, but {moved.label} moved: {end}"
+                _run(terms, at, value, unit, full, how, (*basis, terms.discount, terms.salvage))
 
 
 def _run(terms: Terms, name: str, value: float, unit: str, label: str, how: str, inputs: tuple[Figure, ...]) -> None:
