@@ -165,6 +165,18 @@ def test_an_assumption_of_the_room_can_be_moved() -> None:
     assert {a.name for a in usual.assumptions} >= {"fit.headroom", "herd.cow.hip_width", "herd.hip_width.spread"}
 
 
+def test_a_change_of_an_assumption_that_is_not_there_is_refused() -> None:
+    with pytest.raises(InternalError, match=r"^no assumption of herd or fit is called fit\.headrom$"):
+        fit.assess(installed([first_of("head_bail")]), changes={"fit.headrom": 0.4})
+
+
+@pytest.mark.parametrize("length", ["3 m", "40 m"])
+def test_a_race_too_short_or_too_long_for_a_guide_is_a_finding(length: str) -> None:
+    race = RACE[1].format("700 mm", "1.7 m").replace("9 m", length)
+    found = fit.assess(installed([first_of("head_bail")], brief_of((RACE[0], race)))).findings
+    assert {f.code for f in found} == {"race_length"}
+
+
 @pytest.mark.parametrize("farm", FARMS)
 def test_results_reach_the_ledger_once(farm: str) -> None:
     ledger = Ledger()

@@ -36,7 +36,7 @@ def test_percentiles_keep_their_order_and_invert_the_share(stock: str, size: str
     found = [mob.percentile(size, share) for share in (0.01, 0.25, 0.5, 0.75, 0.99)]
     assert found == sorted(found)
     if size != WEIGHT:
-        assert mob.share_at_most(size, found[3]) == pytest.approx(0.75, abs=1e-6)
+        assert mob.share_at_most(size, found[3]) == pytest.approx(0.75, abs=1e-4)  # a micrometre of size
 
 
 @pytest.fixture(scope="module")

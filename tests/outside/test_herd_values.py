@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from stockproof.fit.tables import race_guides
+from stockproof.fit.tables import allowances, race_guides
 from stockproof.herd import (
     NormalWeights,
     ellipse_width_per_girth,
@@ -144,6 +144,20 @@ def test_guides_carry_the_published_widths() -> None:
     assert widths["Irish", "straight", 1400.0] == 0.700
     assert widths["Australian", "straight", 1400.0] == 0.675
     assert widths["Beef", "straight", 1400.0] == 0.760
+
+
+def test_guide_races_keep_their_class_from_turning_round() -> None:
+    """A guide's race holds the middle of its class facing forward; a race for cows does not hold small calves."""
+    turning = allowances()["turn_round"]
+
+    def body_m(weight_kg: float) -> float:
+        return float(mob_of("steer", 450).typical("body_length", np.array([weight_kg]))[0])
+
+    for row in race_guides():
+        middle = (max(row.weight_from_kg, 150.0) + min(row.weight_to_kg, 800.0)) / 2
+        if row.sides == "straight":
+            assert row.width_low_m < turning * body_m(middle), row.guide
+    assert turning * body_m(150.0) < 0.660  # 26 in, mature cattle, Arkansas
 
 
 # Real weight series by their summary figures: mean, standard deviation, lightest, heaviest, number.

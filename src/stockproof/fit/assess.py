@@ -9,13 +9,14 @@ from dataclasses import replace
 from stockproof import herd
 from stockproof.brief.promises import Fits
 from stockproof.catalogue import items as kinds
+from stockproof.errors import InternalError
 from stockproof.figures import Source, formula
 from stockproof.fit.findings import finding
 from stockproof.fit.limits import EXISTING_RACE, Animals, Limit, animals_of, build_limits
 from stockproof.fit.mends import replacements
 from stockproof.fit.model import Finding, FitCheck, FitResult, GuideRow, MobFit, RaceHold
 from stockproof.fit.shares import animal_at, share_passing, share_passing_all
-from stockproof.fit.tables import Allowances, RaceGuide, allowances, fence_guide, race_guides
+from stockproof.fit.tables import Allowances, RaceGuide, allowances, fence_guide, race_guides, race_length_guides
 from stockproof.fit.tasks import task_pairs, task_rows
 from stockproof.herd import WEIGHT, Assumption, MobSizes
 from stockproof.installation import Installation
@@ -52,19 +53,29 @@ def assess(
     mobs : iterable of MobSizes, optional
         The mobs to look at; all of the brief's if unsaid. Each is held to the largest share that a promise asks of it.
     changes : mapping of assumption name to value, optional
-        Other values for assumptions of `FitResult.assumptions`, to see what they move.
+        Other values for assumptions of `FitResult.assumptions`, to see what they move. Mobs that are handed over
+        keep the sizes they were made with.
+
+    Raises
+    ------
+    InternalError
+        A change names no assumption.
     """
     animals = herd.mobs(installation.brief, changes) if mobs is None else tuple(mobs)
     allow = allowances(changes)
     fits = tuple(_mob_fit(installation, mob, allow) for mob in animals)
     rows = task_rows(installation)
-    return FitResult(
+    result = FitResult(
         mobs=fits,
         tasks=rows,
         pairs=task_pairs(installation, rows),
         findings=tuple(_findings(installation, animals, fits)),
         assumptions=tuple(_assumptions(animals, allow)),
     )
+    unknown = sorted(set(changes or {}) - {assumption.name for assumption in result.assumptions})
+    if unknown:
+        raise InternalError(f"no assumption of herd or fit is called {', '.join(unknown)}")
+    return result
 
 
 def required_share(installation: Installation, mob: str) -> float:
@@ -198,11 +209,23 @@ def _about_race(installation: Installation, mob: MobSizes, fit: MobFit) -> Itera
                 f"{code}: sides {height:.2f} m; {guide.height_m:.2f} m for {guide.temperament} stock ({guide.source})"
             )
             yield finding("race_sides_low", mob.name, text)
+    if fit.race is not None:
+        yield from _about_length(fit.race, mob.name)
     for race in dict.fromkeys(row.race for row in fit.guides):
         rows = [row for row in fit.guides if row.race == race]
         if all(row.answer != "within" for row in rows):
             asked = "; ".join(f"{row.answer} than {row.guide} asks, {_range(row)}" for row in rows)
             yield finding("race_against_guide", mob.name, f"{race}: {rows[0].width_m:.3f} m is {asked}")
+
+
+def _about_length(race: RaceHold, mob: str) -> Iterator[Finding]:
+    for guide in race_length_guides():
+        if race.length_m < guide.least_m:
+            text = f"the race is {race.length_m:.1f} m long; at least {guide.least_m:.1f} m ({guide.source})"
+            yield finding("race_length", mob, text)
+        if guide.most_head is not None and race.head > guide.most_head:
+            text = f"the race holds {race.head} head; at most {guide.most_head} ({guide.source})"
+            yield finding("race_length", mob, text)
 
 
 def _range(row: GuideRow) -> str:

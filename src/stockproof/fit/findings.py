@@ -110,6 +110,12 @@ CODES: Mapping[str, Meaning] = {
         "none needed where the animals fit",
         False,
     ),
+    "race_length": Meaning(
+        "The race is shorter than a guide asks, or holds more head than a guide recommends.",
+        "A short race is empty before the next batch is up; in a long one cattle go down or back up.",
+        "change the number of race parts",
+        False,
+    ),
     "nothing_mends": Meaning(
         "No item of the catalogue mends a limit that too few animals pass.",
         "A change of build cannot mend it.",

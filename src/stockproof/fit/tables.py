@@ -15,7 +15,16 @@ from stockproof.records import Record, attribute, load
 from stockproof.tomlfile import parse_toml
 from stockproof.units import Length, Mass
 
-__all__ = ["Allowances", "FenceGuide", "RaceGuide", "allowances", "fence_guide", "race_guides"]
+__all__ = [
+    "Allowances",
+    "FenceGuide",
+    "RaceGuide",
+    "RaceLengthGuide",
+    "allowances",
+    "fence_guide",
+    "race_guides",
+    "race_length_guides",
+]
 
 R = TypeVar("R", bound=Record)
 
@@ -68,10 +77,20 @@ class FenceGuide(Record):
     source: str = attribute("title, table and value", min_length=1)
 
 
+class RaceLengthGuide(Record):
+    """How long a race should be."""
+
+    guide: str = attribute("name of the guide", min_length=1)
+    least_m: Length = attribute("least length", gt=0)
+    most_head: int | None = attribute("more head than this in the race is not recommended", None, ge=1)
+    source: str = attribute("title, table and value", min_length=1)
+
+
 class GuideFile(Record):
     format: Literal[1] = attribute("version of the file's form")
     race: tuple[RaceGuide, ...] = attribute("race widths")
     fence: tuple[FenceGuide, ...] = attribute("side heights")
+    race_length: tuple[RaceLengthGuide, ...] = attribute("race lengths")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +129,11 @@ def _assumption(
 def race_guides() -> tuple[RaceGuide, ...]:
     """Give every published race width."""
     return _guides().race
+
+
+def race_length_guides() -> tuple[RaceLengthGuide, ...]:
+    """Give what guides ask of the length of a race."""
+    return _guides().race_length
 
 
 def fence_guide(temperament: str) -> FenceGuide:

@@ -28,9 +28,9 @@ __all__ = ["WEIGHT", "BodySize", "MobSizes", "body_size_m", "mob", "mobs"]
 #: The name under which live weight stands beside the body sizes.
 WEIGHT = "weight"
 #: Equal shares a mob is read at: doubling them moves no share by more than 0.001 (tests/herd).
-NODES = 400
-#: Bisection steps for a percentile: halves a size below 5 m to less than a nanometre.
-STEPS = 34
+NODES = 200
+#: A percentile is found to a micrometre.
+PERCENTILE_TOLERANCE_M = 1e-6
 LIGHTEST_KG, HEAVIEST_KG = 20.0, 2000.0
 ALLOMETRY = Source("Huxley, Problems of Relative Growth, 1932: the power law of relative growth; common practice")
 
@@ -150,7 +150,7 @@ class MobSizes:
             raise InternalError(f"a size has no percentile at the share {share}")
         reach = math.exp(8 * self._size(code).spread_share)
         low, high = float(np.min(self._at_nodes(code))) / reach, float(np.max(self._at_nodes(code))) * reach
-        for _ in range(STEPS):
+        while high - low > PERCENTILE_TOLERANCE_M:
             middle = (low + high) / 2
             low, high = (middle, high) if self.share_at_most(code, middle) < share else (low, middle)
         return high

@@ -22,6 +22,8 @@ from stockproof.herd.normal import Floats, normal_quantile, normal_share
 __all__ = ["ListedWeights", "NormalWeights", "Weights"]
 
 CUT_SHARE = 0.9
+#: A spread below this is none: a tenth of a milligram on a bull.
+NO_SPREAD = 1e-10
 
 
 class Weights(Protocol):
@@ -56,7 +58,7 @@ class NormalWeights:
 
     def quantile_kg(self, share: float) -> float:
         _check_share(share)
-        if self.spread_share == 0:
+        if self.spread_share < NO_SPREAD:
             return self.mean_kg
         outside, end = self._cut_off(), CUT_SHARE / self.spread_share
         inside = outside + share * (1 - 2 * outside)
@@ -64,7 +66,7 @@ class NormalWeights:
         return self.mean_kg * (1 + self.spread_share * min(max(z, -end), end))
 
     def share_at_most(self, weight_kg: float) -> float:
-        if self.spread_share == 0:
+        if self.spread_share < NO_SPREAD:
             return float(weight_kg >= self.mean_kg)
         outside = self._cut_off()
         z = (weight_kg / self.mean_kg - 1) / self.spread_share
