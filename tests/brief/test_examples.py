@@ -13,7 +13,11 @@ from stockproof.brief import PROMISES, Brief, check_brief, read_brief
 from stockproof.brief.promises import Delivery, MotionTime, Outlet, PowerLoss, PriceLimit
 from stockproof.catalogue import read_catalogue
 from stockproof.catalogue.items import Accumulator, Controller, HeadBail, PowerPack
+from stockproof.catalogue.line import plant_of
 from stockproof.installation import Installation, install
+from stockproof.logic.assembly import assemble
+from stockproof.logic.installed import devices_of
+from stockproof.logic.lower import lower
 from stockproof.netlist.expression import names, parse
 from stockproof.tomlfile import parse_toml
 
@@ -141,6 +145,17 @@ def test_every_motion_has_a_button_and_every_ruled_signal_is_there(farm: str) ->
             assert f"{motion.part}.{motion.direction}" in pressed
         for rule in chosen.item.rule:
             assert set(names(parse(rule.when))) <= signals
+
+
+@pytest.mark.parametrize("farm", FARMS)
+def test_plant_and_control_take_the_build_as_it_is(farm: str) -> None:
+    build = [chosen.item for chosen in _built(farm).build]
+    plant = plant_of(build, CATALOGUE, pen_places=10, race_places=4)
+    assembly = assemble(devices_of(build, CATALOGUE))
+    assert {motion.name for motion in plant.motions} == {motion.name for motion in assembly.motions}
+    assert lower(assembly).motions
+    blank = {signal.name.split(".")[1] for signal in assembly.spare}
+    assert blank <= {"lift", "slide", "draft", "draft2", "crowd", "rear_access_lock"}
 
 
 @pytest.mark.parametrize("farm", FARMS)

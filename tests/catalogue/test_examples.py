@@ -23,13 +23,22 @@ from stockproof.catalogue.items import (
     SlideGate,
     Squeeze,
 )
+from stockproof.catalogue.line import plant_of
 from stockproof.catalogue.parts import Cylinder, Motion
+from stockproof.logic.assembly import assemble
+from stockproof.logic.installed import devices_of
+from stockproof.logic.lower import lower
 from stockproof.netlist.expression import evaluate, names, parse
 
 FIRM = Path(__file__).parents[2] / "examples" / "firm" / "catalogue.toml"
 CATALOGUE = read_catalogue(FIRM)
 LITRE_PER_MIN = 1e-3 / 60
 PA_AT_SEA_LEVEL = 101_325.0
+RULES = {
+    (item.code, key): [parse(text) for text in getattr(item, key)]
+    for item in CATALOGUE.items
+    for key in ("needs", "excludes")
+}
 #: What a motion does to its part: these let the rod out where `extends_to` is closed.
 CLOSING = ("close", "in", "raise", "left")
 #: Attributes that tell items apart on paper only.
@@ -118,27 +127,48 @@ def test_every_item_can_be_part_of_a_build_that_keeps_all_rules(item: ItemBase) 
     assert _completed(frozenset({item.code})), f"no build can hold {item.code}"
 
 
+@pytest.mark.deep
+@pytest.mark.parametrize("item", CATALOGUE.items, ids=lambda item: item.code)
+def test_every_item_finds_its_place_in_plant_and_control(item: ItemBase) -> None:
+    codes = _completed(frozenset({item.code, "side_panel"})) or _completed(frozenset({item.code}))
+    assert codes is not None
+    build = [other for other in CATALOGUE.items if other.code in codes]
+    plant_of(build, CATALOGUE, pen_places=10, race_places=4)
+    lower(assemble(devices_of(build, CATALOGUE)))
+
+
 def _completed(codes: frozenset[str]) -> frozenset[str] | None:
-    """Add items until every rule holds, trying each that could help; None where nothing does."""
-    items = [CATALOGUE.by_code[code] for code in sorted(codes)]
-    present = {*codes, *(_kind(item) for item in items)}
-    for item in items:
-        for number in range(len(item.excludes)):
-            if evaluate(CATALOGUE.rule(item, "excludes", number), present.__contains__):
-                return None
-    for item in items:
-        for number in range(len(item.needs)):
-            rule = CATALOGUE.rule(item, "needs", number)
-            if evaluate(rule, present.__contains__):
-                continue
-            wanted = {name for name in names(rule) if name not in present}
-            for helper in CATALOGUE.items:
-                if helper.code in wanted or _kind(helper) in wanted:
-                    found = _completed(codes | {helper.code})
-                    if found:
-                        return found
-            return None
-    return codes
+    """Add items until every rule holds, filling the need with fewest choices first; None where nothing does."""
+    if _clash(codes):
+        return None
+    choices = list(_unmet(codes))
+    if not choices:
+        return codes
+    for helper in min(choices, key=len):
+        found = _completed(codes | {helper})
+        if found:
+            return found
+    return None
+
+
+def _present(codes: frozenset[str]) -> set[str]:
+    return {*codes, *(_kind(CATALOGUE.by_code[code]) for code in codes)}
+
+
+def _clash(codes: frozenset[str]) -> bool:
+    has = _present(codes).__contains__
+    return any(evaluate(rule, has) for code in codes for rule in RULES[code, "excludes"])
+
+
+def _unmet(codes: frozenset[str]) -> Iterator[list[str]]:
+    """For every need that does not hold, the items that could help and do not clash."""
+    present = _present(codes)
+    for code in sorted(codes):
+        for rule in RULES[code, "needs"]:
+            if not evaluate(rule, present.__contains__):
+                wanted = {name for name in names(rule) if name not in present}
+                helpers = [item.code for item in CATALOGUE.items if {item.code, _kind(item)} & wanted]
+                yield [helper for helper in helpers if not _clash(codes | {helper})]
 
 
 def test_powered_parts_need_pack_controller_and_control_point() -> None:
