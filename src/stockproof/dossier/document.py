@@ -97,6 +97,9 @@ class Document:
         What the document is and is not, at the foot of the cover.
     paper : {'a4', 'us-letter'}
         The market's paper.
+    tagged : bool
+        Whether the PDF carries the structure that screen readers use; for a file of thousands of cells the tags
+        outweigh the words tenfold.
     """
 
     kind: str
@@ -113,6 +116,7 @@ class Document:
     notice: str = ""
     facts: tuple[tuple[str, str], ...] = ()
     paper: Literal["a4", "us-letter"] = "a4"
+    tagged: bool = True
 
 
 def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[str, Any], dict[str, bytes]]:

@@ -37,17 +37,24 @@ def typeset(template: str, data: Mapping[str, Any], pictures: Mapping[str, bytes
         SVG or PNG bytes by the name the data use.
     issue_date : date
         Becomes the document's date; the clock is never read.
+    tagged : bool
+        Whether the PDF carries the structure that screen readers use.
 
     Raises
     ------
     InternalError
         The template fails or warns, for example because of a font that is not at hand.
     """
-    return bytes(render(template, data, pictures, issue_date, "pdf"))
+    return bytes(render(template, data, pictures, issue_date, "pdf", tagged))
 
 
 def render(
-    template: str, data: Mapping[str, Any], pictures: Mapping[str, bytes], issue_date: datetime.date, form: str
+    template: str,
+    data: Mapping[str, Any],
+    pictures: Mapping[str, bytes],
+    issue_date: datetime.date,
+    form: str,
+    tagged: bool = True,
 ) -> Any:
     """Set a template as `typeset` does, in form `pdf` (bytes) or `png` (bytes, or one entry a page)."""
     folder = files("stockproof.dossier").joinpath("typst")
@@ -63,6 +70,7 @@ def render(
             font_paths=_house_fonts(),
             timestamp=midnight,
             format=form,
+            pdf_tags=tagged,
         )
     except typst.TypstError as error:
         raise InternalError(f"{template}: {error}") from error

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from stockproof.dossier.chapters.annex import every_figure
@@ -90,7 +91,7 @@ def engineering(proof: Proof) -> Document:
         *cautions(rooms),
         *every_figure(rooms.ledger),
     )
-    return _document(proof, "Engineering file", sections, FIRMS_OWN)
+    return replace(_document(proof, "Engineering file", sections, FIRMS_OWN), tagged=False)
 
 
 def _document(proof: Proof, kind: str, sections: tuple[Section, ...], notice: str) -> Document:
@@ -124,7 +125,7 @@ def _document(proof: Proof, kind: str, sections: tuple[Section, ...], notice: st
 
 def _typeset(document: Document, proof: Proof, display: Display) -> bytes:
     data, pictures = set_out(document, proof.rooms.ledger, display)
-    return typeset("document.typ", data, pictures, document.issue_date)
+    return typeset("document.typ", data, pictures, document.issue_date, document.tagged)
 
 
 def _tables(document: Document) -> Iterator[Table]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 from stockproof.figures import Ledger
 from stockproof.scene.pages import Figures, Paragraph, Section
@@ -18,7 +17,10 @@ WORDS = (
 
 
 def every_figure(ledger: Ledger) -> Iterator[Section]:
-    """Give the ledger as one section with a part a room, in the order the rooms set figures down."""
+    """Give the ledger as one section with a part for each room, in the order the rooms set figures down."""
     yield Section("Every figure", (Paragraph(WORDS),))
-    for room, run in groupby(ledger, key=lambda figure: figure.name.split(".")[0]):
-        yield Section(room.capitalize(), (Figures(tuple(figure.name for figure in run), dense=True),), level=2)
+    rooms: dict[str, list[str]] = {}
+    for figure in ledger:
+        rooms.setdefault(figure.name.split(".")[0], []).append(figure.name)
+    for room, names in rooms.items():
+        yield Section(room.capitalize(), (Figures(tuple(names), dense=True),), level=2)

@@ -76,7 +76,7 @@ def _mob_tables(mob: MobFit) -> Iterator[Table]:
     )
     rows = tuple(
         (
-            check.label,
+            check.label[:1].upper() + check.label[1:],
             check.name,
             _share(check.share),
             _size(check.limiting.size, check),
