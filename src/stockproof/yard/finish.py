@@ -40,7 +40,8 @@ def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: 
     gates = (*gates, *out.gates)
     runs = fences(zones, gates, layout.part.openings, sizes["fence_height"], sizes["race_height"])
     slab = make_slab(zones, strips, layout.crush, ask.site)
-    floor = (*strips, Strip("slab", "slab", slab.ring), Strip("drain", "drain", slab.drain))
+    drains = (Strip(f"drain {i + 1}", "drain", ring) for i, ring in enumerate(slab.drains))
+    floor = (*strips, Strip("slab", "slab", slab.ring), *drains)
     spots = _spots(layout, zones, strips, ask, sizes, ground, near)
     _check_moves(ask.moves, zones, strips, spots)
     by_key = {spot.key: spot.at for spot in spots}

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from stockproof.yard.fencing import post_count
 from stockproof.yard.model import Yard, Zone
 from stockproof.yard.plane import area, distance
+from stockproof.yard.slab import DRAIN_M
 from stockproof.yard.stands import CRUSH_STAND, DRAFT_STAND, FORCING_STAND, PACK, route_length
 from stockproof.yard.walking import walks
 
@@ -152,15 +153,15 @@ def _gate_lines(yard: Yard) -> list[Amount]:
 
 
 def _concrete_lines(yard: Yard) -> list[Amount]:
-    """Slab, post bases and the drain."""
+    """Slab, post bases and drains."""
     slab = next(strip.ring for strip in yard.strips if strip.kind == "slab")
-    drain = next(strip.ring for strip in yard.strips if strip.kind == "drain")
+    drains = [strip.ring for strip in yard.strips if strip.kind == "drain"]
     base = yard.size("post_base_side") ** 2 * yard.size("post_base_depth")
     return [
         Amount("slab", area(slab), "m2", "concrete"),
         Amount("concrete in the slab", area(slab) * yard.size("slab_thickness"), "m3", "concrete"),
         Amount("concrete in post bases", _posts(yard) * base, "m3", "concrete"),
-        Amount("drain", max(distance(drain[0], drain[1]), distance(drain[1], drain[2])), "m", "concrete"),
+        Amount("drain", sum(area(ring) for ring in drains) / DRAIN_M, "m", "concrete"),
         Amount("formwork round the slab", _perimeter(slab), "m", "concrete"),
     ]
 

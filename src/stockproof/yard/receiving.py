@@ -61,6 +61,12 @@ def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tup
     return Part(tuple(zones), tuple(gates), (approach,)), long
 
 
+def _pen_count(head: int, front_m: float, wide_m: float) -> int:
+    """Pens in a row: by length of front and by head, but no more than have room for gate and pass."""
+    wanted = max(round(front_m / PEN_FRONT_M), -(-head // PEN_HEAD))
+    return max(1, min(wanted, math.floor(front_m / (wide_m + FRONT_SPARE_M))))
+
+
 def _split(head: int, count: int) -> list[int]:
     """Share head over pens as evenly as whole animals go."""
     return [head // count + (1 if i < head % count else 0) for i in range(count)]

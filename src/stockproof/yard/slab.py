@@ -9,7 +9,7 @@ import shapely
 
 from stockproof.yard.ground import ground_level
 from stockproof.yard.model import Point, Pose, Ring, SiteAsk, Strip, Zone
-from stockproof.yard.plane import heading_of_bearing, rectangle
+from stockproof.yard.plane import heading_of_bearing
 from stockproof.yard.sizes import Sizes
 
 __all__ = ["Slab", "fall_heading", "level_difference", "make_slab", "slab_level"]
@@ -17,15 +17,18 @@ __all__ = ["Slab", "fall_heading", "level_difference", "make_slab", "slab_level"
 #: The slab runs on this far past fences and work areas, for the posts' bases [m].
 EDGE_M = 0.15
 DRAIN_M = 0.30
+#: Edges that face the fall within 45 degrees are drained; shorter ones drain along their neighbours [m].
+FACING = math.cos(math.radians(45.0))
+LEAST_DRAIN_M = 0.8
 ON_SLAB = ("forcing", "race", "crush", "draft")
 
 
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """The slab's outline, the drain along its low side, and the direction it falls to."""
+    """The slab's outline, the drains along its low sides, and the direction it falls to."""
 
     ring: Ring
-    drain: Ring
+    drains: tuple[Ring, ...]
     fall_heading: float
 
 
@@ -46,19 +49,35 @@ def make_slab(zones: tuple[Zone, ...], strips: tuple[Strip, ...], crush: Pose, s
     whole = shapely.buffer(shapely.union_all([shapely.Polygon(ring) for ring in rings]), EDGE_M, join_style="mitre")
     pieces = shapely.get_parts(whole)
     outline = shapely.simplify(shapely.Polygon(max(pieces, key=lambda piece: piece.area).exterior), 0.01)
-    ring = tuple((float(x), float(y)) for x, y in outline.exterior.coords[:-1])
+    ring = tuple((float(x), float(y)) for x, y in shapely.orient_polygons(outline).exterior.coords[:-1])
     heading = fall_heading(crush, site)
-    return Slab(ring, _drain(ring, crush, heading), heading)
+    return Slab(ring, _drains(ring, heading), heading)
 
 
-def _drain(ring: Ring, crush: Pose, heading: float) -> Ring:
-    """A channel just outside the slab's lowest stretch."""
-    frame = Pose(crush.x, crush.y, heading)
-    c, s = math.cos(heading), math.sin(heading)
-    local = [((x - crush.x) * c + (y - crush.y) * s, -(x - crush.x) * s + (y - crush.y) * c) for x, y in ring]
-    low = max(u for u, _ in local)
-    beside = [v for u, v in local if u > low - 1.5]
-    return rectangle(frame, low, low + DRAIN_M, min(beside), max(beside))
+def _drains(ring: Ring, heading: float) -> tuple[Ring, ...]:
+    """Channels just outside the edges that face the way the slab falls; neighbouring edges share one."""
+    runs: list[list[Point]] = []
+    for i in range(len(ring)):
+        a, b = ring[i - 1], ring[i]
+        # outward of an anticlockwise ring is to the right of its edges
+        outward = math.atan2(b[1] - a[1], b[0] - a[0]) - math.pi / 2
+        if math.cos(outward - heading) < FACING:
+            continue
+        if runs and runs[-1][-1] == a:
+            runs[-1].append(b)
+        else:
+            runs.append([a, b])
+    lines = [shapely.LineString(run) for run in runs]
+    strips = [
+        shapely.buffer(line, -DRAIN_M, single_sided=True, join_style="mitre")
+        for line in lines
+        if line.length > LEAST_DRAIN_M
+    ]
+    return tuple(
+        tuple((float(x), float(y)) for x, y in strip.exterior.coords[:-1])
+        for strip in strips
+        if strip.geom_type == "Polygon"
+    )
 
 
 def slab_level(crush: Pose, heading: float, fall_share: float, at: Point) -> float:

@@ -1,0 +1,151 @@
+"""Finds room for words on a plan: text that covers no other text and, where it can, no line.
+
+Everything is reckoned on paper: places are given in metres of the site and tried in millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+import shapely
+
+from stockproof.scene import Dimension, Entity, Layer, Leader, Point, Scene, Text, text_box, text_width_mm
+from stockproof.scene.resolve import Placement, resolve
+
+__all__ = ["Placer", "Words"]
+
+#: Clear paper kept round every text [mm].
+CLEAR_MM = 0.5
+LINE_PITCH = 1.75
+#: Leaders are tried in these directions and lengths on paper.
+LEADER_TURNS = tuple(math.radians(a) for a in (45, 135, -45, -135, 20, 160, -20, -160, 75, 105, -75, -105))
+LEADER_MM = (7.0, 11.0, 16.0, 22.0, 30.0, 40.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Lines of one label, the first bold."""
+
+    lines: tuple[str, ...]
+    height_mm: float = 2.0
+
+    def texts(self, layer: str, at: Point, mm_per_m: float, turn: float = 0.0) -> tuple[Text, ...]:
+        """Set the lines centred on a place."""
+        pitch = self.height_mm * LINE_PITCH / mm_per_m
+        up = (-math.sin(turn), math.cos(turn))
+        top = pitch * (len(self.lines) - 1) / 2
+        return tuple(
+            Text(
+                layer,
+                (at[0] + up[0] * (top - i * pitch), at[1] + up[1] * (top - i * pitch)),
+                line,
+                self.height_mm if i == 0 else max(1.8, self.height_mm * 0.85),
+                "centre",
+                "middle",
+                turn,
+                condensed=i > 0,
+                bold=i == 0,
+            )
+            for i, line in enumerate(self.lines)
+        )
+
+
+@dataclass(slots=True)
+class Placer:
+    """Remembers what paper is taken; `frame` is the ground shown, which no text may leave."""
+
+    layers: tuple[Layer, ...]
+    mm_per_m: float
+    frame: shapely.Geometry
+    lines: shapely.Geometry
+    taken: list[shapely.Geometry] = field(default_factory=list)
+
+    def put(self, texts: tuple[Text, ...], avoid_lines: bool = True) -> bool:
+        """Take the room for texts if it is free."""
+        boxes = [self._box(text) for text in texts]
+        whole = shapely.union_all(boxes)
+        if not self.frame.covers(whole) or any(whole.intersects(other) for other in self.taken):
+            return False
+        if avoid_lines and whole.intersects(self.lines):
+            return False
+        self.taken += boxes
+        return True
+
+    def label(self, layer: str, choices: Iterable[Words], places: Iterable[tuple[Point, float]]) -> tuple[Text, ...]:
+        """Set the first choice of words that finds room at one of the places (point, turn); nothing if none does."""
+        tried = list(places)
+        for words in choices:
+            for at, turn in tried:
+                texts = words.texts(layer, at, self.mm_per_m, turn)
+                if self.put(texts):
+                    return texts
+        return ()
+
+    def dimension(self, dimension: Dimension) -> tuple[Dimension, ...]:
+        """Take a dimension if its words find room."""
+        scene = Scene("m", self.layers, ())
+        marks = list(resolve(scene, (dimension,), Placement(self.mm_per_m)))
+        texts = tuple(self._in_metres(mark) for mark in marks if isinstance(mark, Text))
+        return (dimension,) if self.put(texts) else ()
+
+    def leader(
+        self, layer: str, thing: Point, words: str, height_mm: float = 2.0, bold: bool = False
+    ) -> tuple[Leader, ...]:
+        """Set words beside a thing with a thin line, where they find room."""
+        for avoid in (True, False):
+            for leader in self._leaders(layer, thing, words, height_mm, bold):
+                if self.put((self._leader_text(leader),), avoid):
+                    return (leader,)
+        return ()
+
+    def _leaders(self, layer: str, thing: Point, words: str, height_mm: float, bold: bool) -> Iterator[Leader]:
+        for reach in LEADER_MM:
+            for turn in LEADER_TURNS:
+                end = (
+                    thing[0] + reach / self.mm_per_m * math.cos(turn),
+                    thing[1] + reach / self.mm_per_m * math.sin(turn),
+                )
+                yield Leader(layer, (thing, end), words, "dot", height_mm, bold)
+
+    def _leader_text(self, leader: Leader) -> Text:
+        marks = list(resolve(Scene("m", self.layers, ()), (leader,), Placement(self.mm_per_m)))
+        return self._in_metres(next(mark for mark in marks if isinstance(mark, Text)))
+
+    def _in_metres(self, text: Text) -> Text:
+        at = (text.at[0] / self.mm_per_m, text.at[1] / self.mm_per_m)
+        return Text(
+            text.layer,
+            at,
+            text.text,
+            text.height_mm,
+            text.align,
+            text.level,
+            text.rotation_rad,
+            text.condensed,
+            text.bold,
+        )
+
+    def _box(self, text: Text) -> shapely.Geometry:
+        """The text's box in metres of the site, with its clear paper."""
+        k = self.mm_per_m
+        on_paper = Text(
+            text.layer, (text.at[0] * k, text.at[1] * k), text.text, text.height_mm, text.align, text.level,
+            text.rotation_rad, text.condensed, text.bold,
+        )  # fmt: skip
+        corners = [(x / k, y / k) for x, y in text_box(on_paper)]
+        return shapely.buffer(shapely.Polygon(corners), CLEAR_MM / k, join_style="mitre")
+
+    def fits_width(self, text: str, height_mm: float, width_m: float) -> bool:
+        """Say whether a line fits a width on the ground."""
+        return text_width_mm(text, height_mm) <= width_m * self.mm_per_m
+
+    def free_of_text(self, shape: shapely.Geometry) -> bool:
+        """Say whether a shape covers no text."""
+        return not any(shape.intersects(other) for other in self.taken)
+
+
+def entities(*groups: Iterable[Entity]) -> tuple[Entity, ...]:
+    """Join groups of entities in the order drawn."""
+    return tuple(entity for group in groups for entity in group)
