@@ -7,7 +7,8 @@ import pytest
 from stockproof import fit
 from stockproof.brief import Brief
 from stockproof.catalogue import ItemBase
-from stockproof.fit import TaskRow
+from stockproof.fit import TaskPair, TaskRow
+from stockproof.fit.tasks import task_pairs, task_rows
 from stockproof.installation import Installation
 from tests.fit.support import changed, first_of, installed, with_item
 from tests.herd.support import brief_of
@@ -36,7 +37,11 @@ def brief_with(tasks: str, *changes: tuple[str, str]) -> Brief:
 
 
 def row_of(installation: Installation, task: str) -> TaskRow:
-    return next(row for row in fit.assess(installation).tasks if row.task == task)
+    return next(row for row in task_rows(installation) if row.task == task)
+
+
+def first_pair(installation: Installation) -> TaskPair:
+    return task_pairs(installation, task_rows(installation))[0]
 
 
 def codes(row: TaskRow) -> list[str]:
@@ -143,10 +148,17 @@ PAIRS = [
 
 @pytest.mark.parametrize(("tasks", "together", "because"), PAIRS)
 def test_which_tasks_go_on_together(tasks: str, together: bool, because: str) -> None:
-    pair = fit.assess(installed(whole_build(), brief_with(tasks, TWO_PEOPLE, BOTH))).pairs[0]
+    pair = first_pair(installed(whole_build(), brief_with(tasks, TWO_PEOPLE, BOTH)))
     assert (pair.together, pair.because) == (together, because)
 
 
 def test_one_person_cannot_be_in_two_places() -> None:
-    pair = fit.assess(installed(whole_build(), brief_with('["inject_neck", "ear_tag"]'))).pairs[0]
+    pair = first_pair(installed(whole_build(), brief_with('["inject_neck", "ear_tag"]')))
     assert (pair.together, pair.because) == (False, "same_person")
+
+
+def test_somebody_behind_the_animal_keeps_the_gates_there_shut() -> None:
+    rows = task_rows(installed(whole_build(), brief_with('["pregnancy_test", "drench"]', TWO_PEOPLE, BOTH)))
+    shut = {row.task: row.keeps_shut for row in rows}
+    assert shut["pregnancy_test"] == ("entry", "slide")
+    assert shut["drench"] == ()

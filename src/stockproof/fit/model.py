@@ -188,7 +188,8 @@ class TaskRow:
     """One task of one programme against build and crew.
 
     `people` are those of the crew who have the skill and may stand at the place; `items` the codes that serve it;
-    `lacks` what is missing, each a finding that stops.
+    `lacks` what is missing, each a finding that stops. `keeps_shut` are the gates that stay shut and held while it goes
+    on, because somebody stands in the animals' way behind the crush.
     """
 
     programme: str
@@ -198,6 +199,7 @@ class TaskRow:
     people: tuple[str, ...]
     items: tuple[str, ...]
     lacks: tuple[Finding, ...]
+    keeps_shut: tuple[str, ...] = ()
 
     @property
     def covered(self) -> bool:

@@ -43,6 +43,10 @@ RESTRAINT: dict[str, tuple[str, ...]] = {
 }
 SORTING: dict[str, tuple[str, ...]] = {"weight": ("weigh_platform",), "tag": ("tag_reader",), "eye": ()}
 
+#: Gates on either side of the space behind the crush; a gate across the race behind the person, and the entry gate:
+#: University of Kentucky ASC-61 (Sorensen and Beverly 1978), palpation gate.
+REAR_SPACE = ("entry", "slide")
+
 Wanted = Callable[[ItemBase], bool]
 
 
@@ -111,7 +115,8 @@ def _task(installation: Installation, programme: Programme, task: Task, crew: li
     if task.restraint != "none" and not programme.hold:
         lacks.append(finding("hold_switch_off", about, "needs the animal held"))
     able, lack = _people(about, task, crew)
-    return TaskRow(programme.name, task.code, task.label, task.place, able, tuple(serving), (*lacks, *lack))
+    shut = REAR_SPACE if "rear" in task.access else ()
+    return TaskRow(programme.name, task.code, task.label, task.place, able, tuple(serving), (*lacks, *lack), shut)
 
 
 def _wants(task: Task) -> Iterator[tuple[str, str, Wanted]]:
