@@ -24,7 +24,13 @@ from stockproof.scene.lettering import font_files
 __all__ = ["drawings_pdf", "render", "typeset"]
 
 
-def typeset(template: str, data: Mapping[str, Any], pictures: Mapping[str, bytes], issue_date: datetime.date) -> bytes:
+def typeset(
+    template: str,
+    data: Mapping[str, Any],
+    pictures: Mapping[str, bytes],
+    issue_date: datetime.date,
+    tagged: bool = True,
+) -> bytes:
     """Set a template of this package with data and pictures, and give the PDF.
 
     Parameters
