@@ -12,6 +12,7 @@ from stockproof.errors import InternalError
 from stockproof.figures import Ledger
 from stockproof.fit import CODES, FitResult, MobFit
 from stockproof.installation import Chosen, Installation, install
+from stockproof.units import Units
 from tests.fit.support import EXAMPLES, catalogue, changed, first_of, installed
 from tests.herd.support import brief_of
 
@@ -109,8 +110,8 @@ def test_a_promise_of_every_animal_is_read_at_the_last_one() -> None:
 
 
 FINDINGS = [
-    ('weight_mean = "540 kg"', 'weight_mean = "250 kg"', "weight_outside_class", "beef cows have 360 to 900 kg"),
-    ('weight_spread = "9 %"', 'weight_spread = "3 %"', "spread_below_published", "10% is usual for beef cows"),
+    ('weight_mean = "540 kg"', 'weight_mean = "250 kg"', "weight_outside_class", "beef cows have 360 kg to 900 kg"),
+    ('weight_spread = "9 %"', 'weight_spread = "3 %"', "spread_below_published", "10 % is usual for beef cows"),
     ('stock_class = "cow"', 'stock_class = "cow_with_calf"', "calf_at_foot", "200 cows"),
 ]
 
@@ -122,6 +123,19 @@ def test_what_looks_wrong_about_a_mob_is_a_finding(old: str, new: str, code: str
     assert text in next(f.text for f in found if f.code == code)
     usual = fit.assess(installed([first_of("head_bail")])).findings
     assert code not in [f.code for f in usual]
+
+
+def test_a_finding_is_said_in_the_units_of_the_market() -> None:
+    brief = brief_of(('weight_mean = "540 kg"', 'weight_mean = "250 kg"'))
+    found = fit.assess(installed([first_of("head_bail")], brief)).findings[0]
+    assert found.text == "mean weight 250 kg; beef cows have 360 kg to 900 kg"
+    assert found.said(Units({"mass": "lb"})) == "mean weight 551 lb; beef cows have 794 lb to 1984 lb"
+
+
+def test_braces_in_a_name_are_left_alone() -> None:
+    named = ('"Person 1"', '"Person {0}"'), ('skills = ["stock", "controls", "husbandry"]', 'skills = ["stock"]')
+    lacks = fit.assess(installed([first_of("head_bail")], brief_of(*named))).lacks("autumn cows")
+    assert any("Person {0}" in lack.text for lack in lacks)
 
 
 RACE = "[[person]]", '[site.existing_race]\nlength = "9 m"\nclear_width = "{}"\nside_height = "{}"\n\n[[person]]'

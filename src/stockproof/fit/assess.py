@@ -181,55 +181,63 @@ def _guide_row(race: str, width_m: float, guide: RaceGuide) -> GuideRow:
 def _findings(installation: Installation, mobs: tuple[MobSizes, ...], fits: tuple[MobFit, ...]) -> Iterator[Finding]:
     for mob, fit in zip(mobs, fits, strict=True):
         yield from _about_mob(mob)
-        yield from _about_race(installation, mob, fit)
+        yield from _about_sides(installation, mob)
+        yield from _about_guides(fit)
+        yield from _about_length(fit)
         for check in fit.failing:
             if not check.mends:
-                text = f"{check.label}: {check.share:.1%} of the mob passes, {fit.required_share:.1%} is asked"
-                yield finding("nothing_mends", mob.name, text)
+                sentence = check.label + ": {} of the mob passes, {} is asked"
+                yield finding("nothing_mends", mob.name, sentence, _share(check.share), _share(fit.required_share))
 
 
 def _about_mob(mob: MobSizes) -> Iterator[Finding]:
-    stock, mean = mob.stock_class, mob.weights.mean_kg
+    stock, mean, spread = mob.stock_class, mob.weights.mean_kg, mob.weights.spread_kg
     if not stock.weight_low_kg <= mean <= stock.weight_high_kg:
-        text = f"mean weight {mean:.0f} kg; {stock.label} have {stock.weight_low_kg:g} to {stock.weight_high_kg:g} kg"
-        yield finding("weight_outside_class", mob.name, text)
-    if mob.weights.spread_kg < SMALLEST_SPREAD * mean:
-        usual = f"{stock.usual_spread_share:.0%} is usual for {stock.label} ({stock.spread_source})"
-        text = f"spread {mob.weights.spread_kg / mean:.1%} of the mean; {usual}"
-        yield finding("spread_below_published", mob.name, text)
+        sentence = f"mean weight {{}}; {stock.label} have {{}} to {{}}"
+        low, high = (stock.weight_low_kg, "mass"), (stock.weight_high_kg, "mass")
+        yield finding("weight_outside_class", mob.name, sentence, (mean, "mass"), low, high)
+    if spread < SMALLEST_SPREAD * mean:
+        sentence = f"spread {{}} of the mean; {{}} is usual for {stock.label} ({stock.spread_source})"
+        usual = _share(stock.usual_spread_share)
+        yield finding("spread_below_published", mob.name, sentence, _share(spread / mean), usual)
     if stock.code == "cow_with_calf":
         yield finding("calf_at_foot", mob.name, f"{mob.head} cows, their calves not looked at")
 
 
-def _about_race(installation: Installation, mob: MobSizes, fit: MobFit) -> Iterator[Finding]:
+def _about_sides(installation: Installation, mob: MobSizes) -> Iterator[Finding]:
     guide = fence_guide(mob.temperament.code)
     for code, _, _, height in _races(installation):
         if height < guide.height_m:
-            text = (
-                f"{code}: sides {height:.2f} m; {guide.height_m:.2f} m for {guide.temperament} stock ({guide.source})"
-            )
-            yield finding("race_sides_low", mob.name, text)
-    if fit.race is not None:
-        yield from _about_length(fit.race, mob.name)
+            sentence = f"{code}: sides {{}}; {{}} for {guide.temperament} stock ({guide.source})"
+            yield finding("race_sides_low", mob.name, sentence, (height, "length"), (guide.height_m, "length"))
+
+
+def _about_guides(fit: MobFit) -> Iterator[Finding]:
+    """A race that none of the guides for this weight would have; where they differ, one that agrees is enough."""
     for race in dict.fromkeys(row.race for row in fit.guides):
         rows = [row for row in fit.guides if row.race == race]
         if all(row.answer != "within" for row in rows):
-            asked = "; ".join(f"{row.answer} than {row.guide} asks, {_range(row)}" for row in rows)
-            yield finding("race_against_guide", mob.name, f"{race}: {rows[0].width_m:.3f} m is {asked}")
+            asked = "; ".join(f"{row.answer} than {row.guide} asks, {{}} to {{}}" for row in rows)
+            limits = [(width, "length") for row in rows for width in (row.low_m, row.high_m)]
+            sentence = f"{race}: {{}} is {asked}"
+            yield finding("race_against_guide", fit.mob, sentence, (rows[0].width_m, "length"), *limits)
 
 
-def _about_length(race: RaceHold, mob: str) -> Iterator[Finding]:
+def _about_length(fit: MobFit) -> Iterator[Finding]:
+    if fit.race is None:
+        return
     for guide in race_length_guides():
-        if race.length_m < guide.least_m:
-            text = f"the race is {race.length_m:.1f} m long; at least {guide.least_m:.1f} m ({guide.source})"
-            yield finding("race_length", mob, text)
-        if guide.most_head is not None and race.head > guide.most_head:
-            text = f"the race holds {race.head} head; at most {guide.most_head} ({guide.source})"
-            yield finding("race_length", mob, text)
+        if fit.race.length_m < guide.least_m:
+            sentence = f"the race is {{}} long; at least {{}} ({guide.source})"
+            length, least = (fit.race.length_m, "length"), (guide.least_m, "length")
+            yield finding("race_length", fit.mob, sentence, length, least)
+        if guide.most_head is not None and fit.race.head > guide.most_head:
+            sentence = f"the race holds {fit.race.head} head; at most {guide.most_head} ({guide.source})"
+            yield finding("race_length", fit.mob, sentence)
 
 
-def _range(row: GuideRow) -> str:
-    return f"{row.low_m:.3f} m" if row.low_m == row.high_m else f"{row.low_m:.3f} to {row.high_m:.3f} m"
+def _share(value: float) -> tuple[float, str]:
+    return value, "share"
 
 
 def _assumptions(mobs: tuple[MobSizes, ...], allow: Allowances) -> Iterator[Assumption]:

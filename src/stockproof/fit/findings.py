@@ -125,9 +125,15 @@ CODES: Mapping[str, Meaning] = {
 }
 
 
-def finding(code: str, about: str, text: str, *, mend: str = "", mends: tuple[Mend, ...] = ()) -> Finding:
-    """Make a finding of a known code; the code's own mend stands unless a nearer one is given."""
+def finding(
+    code: str,
+    about: str,
+    sentence: str,
+    *values: tuple[float, str],
+    mends: tuple[Mend, ...] = (),
+) -> Finding:
+    """Make a finding of a known code; each `{}` of the sentence takes one (SI value, dimension)."""
     if code not in CODES:
         raise InternalError(f"no finding has the code {code!r}")
     meaning = CODES[code]
-    return Finding(code, about, text, mend or meaning.mend, meaning.stops, meaning.source, mends)
+    return Finding(code, about, sentence, values, meaning.mend, meaning.stops, meaning.source, mends)

@@ -8,6 +8,7 @@ from typing import Literal
 from stockproof.amounts import Amount
 from stockproof.errors import InternalError
 from stockproof.herd import Assumption
+from stockproof.units import Units
 
 __all__ = [
     "Animal",
@@ -52,15 +53,45 @@ class Mend:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something a reader must know, as data: a stable code of `findings.CODES`, what it is about, and the mend."""
+    """Something a reader must know, as data.
+
+    Parameters
+    ----------
+    code : str
+        Stable code of `findings.CODES`.
+    about : str
+        The mob, programme or task it is about.
+    sentence : str
+        What was found; `{}` stands for each of `values` in turn, where there are any.
+    values : tuple of (value, dimension)
+        SI values and the dimension of each, so that a document writes them in its market's units.
+    mend, source : str
+        What to do about it; where the rule comes from.
+    stops : bool
+        It alone makes a promise fail.
+    mends : tuple of Mend
+        Items of the catalogue that mend it.
+    """
 
     code: str
     about: str
-    text: str
+    sentence: str
+    values: tuple[tuple[float, str], ...]
     mend: str
     stops: bool
     source: str = ""
     mends: tuple[Mend, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The sentence in kilograms and metres."""
+        return self.said(Units({}))
+
+    def said(self, units: Units) -> str:
+        """The sentence in a market's units."""
+        if not self.values:
+            return self.sentence
+        return self.sentence.format(*(units.text(value, dimension) for value, dimension in self.values))
 
 
 @dataclass(frozen=True, slots=True)
