@@ -165,8 +165,10 @@ def line_drop(flow_m3_per_s: float, length_m: float, bore_m: float, viscosity_pa
         return 0.0
     velocity = 4.0 * flow_m3_per_s / (pi * bore_m**2)
     reynolds = velocity * bore_m * density / viscosity_pa_s
+    if reynolds <= LAMINAR_TO:
+        return 128.0 * viscosity_pa_s * length_m * flow_m3_per_s / (pi * bore_m**4)
     factor = friction_factor(reynolds, ROUGHNESS_M / bore_m)
-    return factor * length_m / bore_m * 0.5 * density * velocity**2
+    return float(factor * length_m / bore_m * 0.5 * density * velocity**2)
 
 
 @formula(

@@ -21,6 +21,8 @@ __all__ = [
 
 TRANSITION_REYNOLDS = assumed("orifice_transition")
 DISCHARGE = 0.61
+#: A drop so small that the flow is none; below it the opening's cube would vanish in rounding.
+_NO_FLOW_PA = 1e-15
 
 
 @formula(
@@ -204,7 +206,7 @@ def reduced_pressure(inlet_pa: float, setting_pa: float, band_pa: float, conduct
     q2 = (flow / conductance) ** 2
     if q2 >= band_pa + a:
         return inlet_pa - q2
-    if q2 == 0.0:
+    if q2 <= _NO_FLOW_PA:
         return min(inlet_pa, setting_pa + 0.5 * band_pa)
     # below -a/band the left side is negative; Newton from there lands right of the root and then falls to it
     u = max(sqrt(q2 / (band_pa + a)), -a / band_pa)
