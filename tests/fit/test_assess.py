@@ -150,7 +150,12 @@ def test_a_race_that_stays_is_a_limit_like_any_other() -> None:
     check = next(check for check in result.mobs[0].failing if check.code == "race.hips")
     assert check.item == fit.EXISTING_RACE
     assert all(mend.replaces == fit.EXISTING_RACE for mend in check.mends)
-    assert {f.code for f in result.findings} >= {"race_sides_low", "race_against_guide"}
+    said = {f.code: f.text for f in result.findings}
+    assert "sides 1.4 m; 1.52 m for usual stock" in said["race_sides_low"]
+    assert (
+        "0.52 m is narrower than Arkansas extension (Midwest pattern) asks, 0.66 m to 0.711 m"
+        in (said["race_against_guide"])
+    )
     assert result.mobs[0].race is not None
     assert result.mobs[0].race.head == 5  # 9 m at 1.7 m a medium cow
 

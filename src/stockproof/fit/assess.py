@@ -217,10 +217,14 @@ def _about_guides(fit: MobFit) -> Iterator[Finding]:
     for race in dict.fromkeys(row.race for row in fit.guides):
         rows = [row for row in fit.guides if row.race == race]
         if all(row.answer != "within" for row in rows):
-            asked = "; ".join(f"{row.answer} than {row.guide} asks, {{}} to {{}}" for row in rows)
-            limits = [(width, "length") for row in rows for width in (row.low_m, row.high_m)]
+            asked = "; ".join(f"{row.answer} than {row.guide} asks, {_range(row)}" for row in rows)
+            limits = [(width, "length") for row in rows for width in dict.fromkeys((row.low_m, row.high_m))]
             sentence = f"{race}: {{}} is {asked}"
             yield finding("race_against_guide", fit.mob, sentence, (rows[0].width_m, "length"), *limits)
+
+
+def _range(row: GuideRow) -> str:
+    return "{}" if row.low_m == row.high_m else "{} to {}"
 
 
 def _about_length(fit: MobFit) -> Iterator[Finding]:
