@@ -30,6 +30,7 @@ def test_declared_units_agree_with_the_dimensions_of_the_body(declared: Formula)
     registry = pint.UnitRegistry()
     registry.define("head = []")
     registry.define("money = []")
+    registry.define("works_money = []")
     inputs = {name: registry.Quantity(declared.example[0][name], _pint(unit)) for name, unit in declared.inputs.items()}
     result = registry.Quantity(1, "dimensionless") * declared.function(**inputs)
     assert result.is_compatible_with(_pint(declared.unit)), f"{result.units} is not {declared.unit}"

@@ -30,8 +30,6 @@ __all__ = [
     "works_price",
 ]
 
-#: Why the general check of dimensions leaves a formula out; the room's own tests check these.
-WORKS_MONEY = "the catalogue's currency is a unit of its own, so that it cannot be added to the brief's"
 PARTIAL_BUDGET = Source(
     "University of Maryland Cooperative Extension, Fact Sheet 547, partial budgeting: "
     "(added returns + reduced costs) - (added costs + reduced returns)"
@@ -43,7 +41,6 @@ PARTIAL_BUDGET = Source(
     unit="works_money",
     sources=(COMMON_PRACTICE,),
     example=({"count": 2, "unit_price": 1250}, 2500),
-    exempt=WORKS_MONEY,
     count="1",
     unit_price="works_money",
 )
@@ -83,7 +80,6 @@ def line_time(count: float, unit_time: float) -> float:
     unit="works_money/year",
     sources=(COMMON_PRACTICE,),
     example=({"count": 2, "unit_service": 90}, 180),
-    exempt=WORKS_MONEY,
     count="1",
     unit_service="works_money/year",
 )
@@ -97,7 +93,6 @@ def line_service(count: float, unit_service: float) -> float:
     unit="works_money",
     sources=(COMMON_PRACTICE,),
     example=({"ex_works": 40000, "share": 0.15}, 6000),
-    exempt=WORKS_MONEY,
     ex_works="works_money",
     share="1",
 )
@@ -111,7 +106,6 @@ def margin(ex_works: float, share: float) -> float:
     unit="works_money",
     sources=(COMMON_PRACTICE,),
     example=({"distance": 180e3, "rate": 4.5e-3}, 810),
-    exempt=WORKS_MONEY,
     distance="m",
     rate="works_money/m",
 )
@@ -125,7 +119,6 @@ def freight(distance: float, rate: float) -> float:
     unit="works_money",
     sources=(COMMON_PRACTICE,),
     example=({"time": 36000, "rate": 0.025}, 900),
-    exempt=WORKS_MONEY,
     time="s",
     rate="works_money/s",
 )
@@ -139,7 +132,6 @@ def fitting_charge(time: float, rate: float) -> float:
     unit="works_money",
     sources=(COMMON_PRACTICE,),
     example=({"ex_works": 40000, "margin": 6000, "freight": 810, "fitting": 900}, 47710),
-    exempt=WORKS_MONEY,
     ex_works="works_money",
     margin="works_money",
     freight="works_money",
@@ -165,7 +157,6 @@ def works_price(*, ex_works: float, margin: float, freight: float, fitting: floa
     unit="money",
     sources=(COMMON_PRACTICE,),
     example=({"amount": 47710, "exchange": 0.6}, 28626),
-    exempt=WORKS_MONEY,
     amount="works_money",
     exchange="money/works_money",
 )
@@ -179,7 +170,6 @@ def exchanged(amount: float, exchange: float) -> float:
     unit="money/year",
     sources=(COMMON_PRACTICE,),
     example=({"amount": 900, "exchange": 0.6}, 540),
-    exempt=WORKS_MONEY,
     amount="works_money/year",
     exchange="money/works_money",
 )
