@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import accumulate
 
 from stockproof.scene.lettering import text_width_mm
 from stockproof.scene.primitives import Layer, Line, Polygon, Polyline, Text
@@ -25,6 +26,8 @@ FURNITURE_LAYERS = (
 )
 ELLIPSIS = "…"
 PAD_MM = 2.0
+LEGEND_ROWS, SAMPLE_MM = 7, 10.0
+NOTES_LEAST_MM, NOTE_PITCH_MM = 60.0, 3.3
 
 
 def furniture(drawing: Drawing) -> tuple[tuple[Layer, ...], tuple[Mark, ...]]:
@@ -162,20 +165,22 @@ def _north(view: View) -> Iterator[Mark]:
 def _legend_and_notes(drawing: Drawing, box: Box) -> Iterator[Mark]:
     """Legend in columns of seven rows, then the notes beside it."""
     x, top = box.x0 + PAD_MM + 1.0, box.y1 - PAD_MM
-    pitch, rows = 4.0, 7
     entries = tuple(_entries(drawing)) if drawing.sheet.legend else ()
     if entries:
         yield Text(QUIET, (x, top), "Legend", 1.5, level="top")
-    while entries:
-        column, entries = entries[:rows], entries[rows:]
-        widest = max(text_width_mm(layer.title, 1.8) for layer in column)
-        if x + 10.0 + widest > box.x1 - PAD_MM:
-            break
+    columns = [entries[i : i + LEGEND_ROWS] for i in range(0, len(entries), LEGEND_ROWS)]
+    room = box.x1 - PAD_MM - x - (NOTES_LEAST_MM if drawing.sheet.notes else 0.0)
+    condensed = sum(_column_width(column, False) for column in columns) > room
+    for column in columns:
         for row, layer in enumerate(column):
-            yield from _sample(layer, x, top - 3.6 - (row + 0.5) * pitch)
-        x += 10.0 + widest + 6.0
-    if drawing.sheet.notes and x < box.x1 - 30.0:
+            yield from _sample(layer, x, top - 3.6 - (row + 0.5) * 4.0, condensed)
+        x += _column_width(column, condensed)
+    if drawing.sheet.notes:
         yield from _notes(drawing.sheet.notes, Box(x, box.y0, box.x1 - PAD_MM, top))
+
+
+def _column_width(column: tuple[Layer, ...], condensed: bool) -> float:
+    return SAMPLE_MM + max(text_width_mm(layer.title, 1.8, condensed) for layer in column) + 5.0
 
 
 def _entries(drawing: Drawing) -> Iterator[Layer]:
@@ -189,23 +194,40 @@ def _entries(drawing: Drawing) -> Iterator[Layer]:
                 yield layer
 
 
-def _sample(layer: Layer, x: float, y: float) -> Iterator[Mark]:
+def _sample(layer: Layer, x: float, y: float, condensed: bool) -> Iterator[Mark]:
+    right = x + SAMPLE_MM - 2.0
     if layer.fill == "none":
-        yield Polyline(layer.name, ((x, y), (x + 8.0, y)))
+        yield Polyline(layer.name, ((x, y), (right, y)))
     else:
-        yield Polygon(layer.name, ((x, y - 1.3), (x + 8.0, y - 1.3), (x + 8.0, y + 1.3), (x, y + 1.3)), layer.fill)
-    yield Text(LETTERS, (x + 10.0, y), layer.title, 1.8, level="middle")
+        yield Polygon(layer.name, ((x, y - 1.3), (right, y - 1.3), (right, y + 1.3), (x, y + 1.3)), layer.fill)
+    yield Text(LETTERS, (x + SAMPLE_MM, y), layer.title, 1.8, level="middle", condensed=condensed)
 
 
 def _notes(notes: tuple[str, ...], box: Box) -> Iterator[Mark]:
+    """Numbered notes, condensed where there are many; those without room are counted in a last line."""
     yield Text(QUIET, (box.x0, box.y1), "Notes", 1.5, level="top")
-    y = box.y1 - 3.6 - 2.0
-    for number, note in enumerate(notes, 1):
-        for row, words in enumerate(wrap_text(note, box.width - 5.0, 1.8)):
-            if y < box.y0 + PAD_MM:
-                return
+    rows = int((box.height - 3.6 - PAD_MM) / NOTE_PITCH_MM)
+    wrapped = [wrap_text(note, box.width - 5.0, 1.8) for note in notes]
+    condensed = sum(len(lines) for lines in wrapped) > rows
+    if condensed:
+        wrapped = [wrap_text(note, box.width - 5.0, 1.8, condensed=True) for note in notes]
+    shown = _that_fit(wrapped, rows)
+    y = box.y1 - 3.6 - NOTE_PITCH_MM / 2
+    for number, lines in enumerate(wrapped[:shown], 1):
+        for row, words in enumerate(lines):
             if row == 0:
-                yield Text(LETTERS, (box.x0, y), f"{number}", 1.8, level="middle")
-            yield Text(LETTERS, (box.x0 + 4.0, y), words, 1.8, level="middle")
-            y -= 3.2
-        y -= 0.8
+                yield Text(LETTERS, (box.x0, y), f"{number}", 1.8, level="middle", condensed=condensed)
+            yield Text(LETTERS, (box.x0 + 4.0, y), words, 1.8, level="middle", condensed=condensed)
+            y -= NOTE_PITCH_MM
+    if shown < len(wrapped):
+        left = f"and {len(wrapped) - shown} more notes, in the documents that go with this sheet"
+        words, condensed = fit_text(left, box.width - 5.0, 1.8)
+        yield Text(LETTERS, (box.x0 + 4.0, y), words, 1.8, level="middle", condensed=condensed)
+
+
+def _that_fit(wrapped: list[tuple[str, ...]], rows: int) -> int:
+    """How many whole notes fit, with a row kept for the count of the others."""
+    if sum(len(lines) for lines in wrapped) <= rows:
+        return len(wrapped)
+    used = accumulate(len(lines) for lines in wrapped)
+    return sum(1 for total in used if total <= rows - 1)

@@ -26,8 +26,9 @@ STRIP_MM = 34.0
 TITLE_WIDTH_MM = 180.0
 #: Room under a view for its title, scale and scale bar.
 CAPTION_MM = 9.0
-#: Reductions of ISO 5455:1979, table 1, with the full size for diagrams.
-SCALES = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000)
+#: Reductions of ISO 5455:1979, table 1, with the full size for diagrams, and 1:25 and 1:250, which site plans use
+#: too (common practice) and every scale rule carries.
+SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000)
 
 
 @dataclass(frozen=True, slots=True)
