@@ -91,7 +91,7 @@ def test_json_goes_to_standard_output_and_every_measure_names_a_figure() -> None
     for verdict in proof["verdicts"]:
         assert verdict["state"] in ("met", "not met", "not shown")
         assert verdict["because"] or verdict["measures"]
-        assert set(verdict["evidence"]) <= names
+        assert set(verdict["figures"]) <= names
     for figure in proof["figures"]:
         assert set(figure["inputs"]) <= names
 

@@ -21,7 +21,7 @@ __all__ = [
     "PricePerYear",
 ]
 
-_AMOUNT = re.compile(r"\s*([+-]?\d[\d,_]*(?:\.\d+)?)\s*([A-Z]{3})\s*(?:/\s*([A-Za-z]+))?\s*")
+_AMOUNT = re.compile(r"\s*(\d[\d,_]*(?:\.\d+)?)\s*([A-Z]{3})\s*(?:/\s*([A-Za-z]+))?\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class _Per:
 
     def allowed(self) -> str:
         tail = f"/{self.per}" if self.per else ""
-        return f"an amount with its ISO 4217 currency, for example '36 NZD{tail}'"
+        return f"an amount of 0 or more with its ISO 4217 currency, for example '36 NZD{tail}'"
 
     def read(self, text: object) -> Amount:
         match = _AMOUNT.fullmatch(text) if isinstance(text, str) else None
@@ -65,7 +65,7 @@ class _Per:
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
         tail = f"\\s*/\\s*{self.per}" if self.per else ""
-        return {"type": "string", "pattern": rf"^\s*[+-]?[0-9][0-9,_]*(\.[0-9]+)?\s*[A-Z]{{3}}{tail}\s*$"}
+        return {"type": "string", "pattern": rf"^\s*[0-9][0-9,_]*(\.[0-9]+)?\s*[A-Z]{{3}}{tail}\s*$"}
 
 
 Price = Annotated[Amount, _Per("")]

@@ -109,7 +109,7 @@ def prove(
     folder = out if out is not None or quick else Path("out") / installation.brief.file_key
     written = dossier.write(result, folder) if folder is not None else ()
     if as_json:
-        print(json.dumps(dossier.proof_json(result), indent=2))
+        print(dossier.figures_json(result.rooms.ledger, result.verdicts).decode(), end="")
     else:
         console = Console()
         dossier.print_verdicts(result, console)

@@ -83,6 +83,7 @@ def check_catalogue(toml: TomlFile) -> Catalogue:
     catalogue = Catalogue(load(CatalogueFile, toml), toml)
     faults = [
         *_doubled_codes(catalogue),
+        *_codes_that_are_kinds(catalogue),
         *_wrong_rules(catalogue),
         *_wrong_currency(catalogue),
         *_wrong_parts(catalogue),
@@ -103,6 +104,14 @@ def _doubled_codes(catalogue: Catalogue) -> Iterator[Fault]:
                 got=repr(item.code),
                 mend="give each item its own code",
             )
+
+
+def _codes_that_are_kinds(catalogue: Catalogue) -> Iterator[Fault]:
+    """A rule could then mean the item or the kind."""
+    for i, item in enumerate(catalogue.file.item):
+        if item.code in catalogue.kinds:
+            place = catalogue.toml.place(("item", i, "code"))
+            yield Fault("is the name of a kind of item", place, got=repr(item.code), mend="give the item another code")
 
 
 def _wrong_rules(catalogue: Catalogue) -> Iterator[Fault]:

@@ -1,14 +1,15 @@
 """Sets results out for people: documents, drawings, tables, and the verdicts on the screen."""
 
+from stockproof.dossier.figures_json import figures_json
 from stockproof.dossier.files import write_files, write_folder
-from stockproof.dossier.screen import print_verdicts, proof_json
+from stockproof.dossier.screen import print_verdicts
 from stockproof.dossier.write import dossier_files, engineering, proposal, write
 
 __all__ = [
     "dossier_files",
     "engineering",
+    "figures_json",
     "print_verdicts",
-    "proof_json",
     "proposal",
     "write",
     "write_files",

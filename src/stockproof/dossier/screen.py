@@ -1,8 +1,6 @@
-"""The verdicts on the screen, and as JSON on standard output."""
+"""The verdicts on the screen."""
 
 from __future__ import annotations
-
-from typing import Any
 
 from rich.console import Console
 from rich.table import Table
@@ -11,7 +9,7 @@ from stockproof.dossier.display import Display, percent
 from stockproof.proof import Proof, Verdict
 from stockproof.proof.model import Measure
 
-__all__ = ["print_verdicts", "proof_json"]
+__all__ = ["print_verdicts"]
 
 #: A shape beside the word, so that colour never says it alone.
 SHAPES = {"met": "■", "not met": "□", "not shown": "–"}
@@ -34,7 +32,7 @@ def print_verdicts(proof: Proof, console: Console) -> None:
         table.add_row(
             SHAPES[verdict.state],
             verdict.state,
-            verdict.promise,
+            verdict.says or verdict.promise,
             _found(verdict, display),
             percent(share, signed=True) if share is not None else "",
             style=STYLES[verdict.state],
@@ -57,52 +55,3 @@ def _found(verdict: Verdict, display: Display) -> str:
 
 def _amount(value: float, measure: Measure, display: Display) -> str:
     return display.measure(value, measure.dimension, measure.unit)
-
-
-def proof_json(proof: Proof) -> dict[str, Any]:
-    """Give verdicts and figures as plain JSON values, in SI."""
-    return {
-        "title": proof.rooms.brief.file.title,
-        "issue_date": proof.rooms.brief.file.issue_date.isoformat(),
-        "verdicts": [_verdict(verdict) for verdict in proof.verdicts],
-        "figures": [
-            {
-                "name": figure.name,
-                "value": figure.value,
-                "unit": figure.unit,
-                "label": figure.label,
-                "how": figure.how,
-                "inputs": list(figure.inputs),
-                "source": figure.source,
-                "band": list(figure.band) if figure.band else None,
-            }
-            for figure in proof.rooms.ledger
-        ],
-    }
-
-
-def _verdict(verdict: Verdict) -> dict[str, Any]:
-    return {
-        "number": verdict.number,
-        "kind": verdict.kind,
-        "promise": verdict.promise,
-        "state": verdict.state,
-        "measures": [
-            {
-                "label": measure.label,
-                "asked": measure.asked,
-                "found": measure.found,
-                "dimension": measure.dimension,
-                "unit": measure.unit,
-                "better": measure.better,
-                "margin_share": measure.margin_share,
-                "figure": measure.figure,
-            }
-            for measure in verdict.measures
-        ],
-        "margin_share": verdict.margin_share,
-        "because": verdict.because,
-        "mend": verdict.mend,
-        "bounds": verdict.bounds,
-        "evidence": list(verdict.evidence),
-    }

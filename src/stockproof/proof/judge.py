@@ -12,6 +12,7 @@ from typing import Any
 
 from stockproof.brief import PromiseBase
 from stockproof.brief import promises as kinds
+from stockproof.fit import Mend
 from stockproof.proof.model import Measure, State, Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import promise_in_words
@@ -50,7 +51,7 @@ def judge(rooms: Rooms) -> tuple[Verdict, ...]:
 
 def _verdict(number: int, promise: PromiseBase, rooms: Rooms) -> Verdict:
     kind = str(getattr(promise, "kind", ""))
-    words = promise.says or promise_in_words(promise, rooms.units)
+    words = promise_in_words(promise, rooms.units)
     rule = _JUDGES.get(type(promise))
     ruling = rule(promise, rooms) if rule else not_shown(_WAITS_FOR.get(type(promise), NOT_ANALYSED))
     met = all(measure.met for measure in ruling.measures)
@@ -64,6 +65,7 @@ def _verdict(number: int, promise: PromiseBase, rooms: Rooms) -> Verdict:
         ruling.mend if ruling.state != "met" else "",
         ruling.figures,
         ruling.bounds,
+        promise.says,
     )
 
 
@@ -93,8 +95,13 @@ def _fits(promise: kinds.Fits, rooms: Rooms) -> Ruling:
     )
     tightest = worst.tightest
     because = f"{tightest.label} of {tightest.name} is the tightest limit, for {worst.mob}" if tightest else ""
-    mends = [f"{mend.name} ({mend.item})" for check in worst.failing for mend in check.mends[:2]]
+    mends = [_mend_in_words(mend) for check in worst.failing for mend in check.mends if not mend.also][:3]
     return Ruling(measures, because=because, mend="; ".join(dict.fromkeys(mends)))
+
+
+def _mend_in_words(mend: Mend) -> str:
+    share = f", then {mend.share_everywhere:.0%} fit everywhere" if mend.share_everywhere is not None else ""
+    return f"{mend.name} ({mend.item}){share}"
 
 
 @judges(kinds.Tasks)
@@ -106,7 +113,7 @@ def _tasks(promise: kinds.Tasks, rooms: Rooms) -> Ruling:
     covered = sum(row.covered for row in rows)
     if not lacks:
         return Ruling(state="met", because=f"all {len(rows)} tasks are covered", figures=("fit.tasks_covered",))
-    texts = tuple(dict.fromkeys(finding.text for finding in lacks))
+    texts = tuple(dict.fromkeys(finding.said(rooms.units) for finding in lacks))
     mends = tuple(dict.fromkeys(finding.mend for finding in lacks if finding.mend))
     because = f"{covered} of {len(rows)} tasks are covered: " + "; ".join(texts)
     return Ruling(state="not met", because=because, mend="; ".join(mends), figures=("fit.tasks_covered",))
@@ -165,7 +172,11 @@ def _payback(promise: kinds.Payback, rooms: Rooms) -> Ruling:
     budget = rooms.budget
     if budget.cash is None:
         return not_shown("; ".join(budget.missing))
-    years = budget.cash.appraisal.low.simple_payback_years
+    appraisal = budget.cash.appraisal.low
+    years = appraisal.simple_payback_years
+    horizon = rooms.brief.file.money.horizon_years if rooms.brief.file.money else 0
+    if years is None and "never_pays_back" not in appraisal.flags and promise.at_most_years > horizon:
+        return not_shown(f"the brief looks at {horizon} years only; a longer horizon would tell")
     if years is None:
         return Ruling(state="not met", because="at the unfavourable end of the rates it never pays back in cash")
     measure = Measure("payback in cash", promise.at_most_years, years, "", "less", "money.cash.payback.low", "years")

@@ -59,8 +59,8 @@ class Verdict:
     ----------
     number : int
         Which promise of the brief, from 1.
-    kind, promise : str
-        Kind of promise, and the promise in words.
+    kind, promise, says : str
+        Kind of promise, the promise in our words, and in the customer's where the brief has them.
     state : State
         `met`, `not met`, or `not shown` where something is missing.
     measures : tuple of Measure
@@ -84,6 +84,7 @@ class Verdict:
     mend: str = ""
     figures: tuple[str, ...] = ()
     bounds: str = ""
+    says: str = ""
 
     @property
     def margin_share(self) -> float | None:
