@@ -1,0 +1,67 @@
+"""A person turning from one thing to the next, and work broken off when its animal is gone."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from stockproof.flow import notes
+from stockproof.flow import tables as t
+from stockproof.flow.calendar import due
+from stockproof.flow.compiled import compiled
+from stockproof.flow.memory import animal_of
+from stockproof.flow.notes import note, spend_person
+
+__all__ = ["leave_space", "move_gate", "rest", "stop_tasks_of"]
+
+NEVER = math.inf
+
+
+@compiled
+def rest(m: Any, w: Any, p: int) -> None:
+    """A person has nothing on."""
+    spend_person(w, p, t.IDLE)
+    w.person[p].act, w.person[p].animal = -1, -1
+    due(m, w, m.first_person_slot + p, NEVER)
+    w.stirred = 1
+
+
+@compiled
+def move_gate(w: Any, work: Any, to: float) -> None:
+    """A hand-worked access gate leaves its end at once when opened, and is shut when let go into its latch."""
+    if work.gate_part >= 0:
+        w.part[work.gate_part].at = to
+        w.dirty, w.stirred = 1, 1
+
+
+@compiled
+def leave_space(m: Any, w: Any, p: int, task: int) -> None:
+    """Step out of the space one works in and shut its gate behind oneself; or just be free."""
+    person = w.person[p]
+    if person.space < 0:
+        rest(m, w, p)
+        return
+    note(w, notes.PERSON_OUT, p, person.space)
+    w.in_space[person.space] -= 1
+    person.space = -1
+    w.dirty, w.stirred = 1, 1
+    spend_person(w, p, t.CLOSING)
+    due(m, w, m.first_person_slot + p, w.now + m.task[task].gate_s)
+
+
+@compiled
+def stop_tasks_of(m: Any, w: Any, a: int) -> None:
+    """Break off all work on an animal that is no longer to be had."""
+    if animal_of(w, a).running == 0:
+        return
+    for r in range(m.running):
+        run = w.run[r]
+        if run.task < 0 or run.animal != a:
+            continue
+        task, p = run.task, run.person
+        run.task = -1
+        animal_of(w, a).running &= ~(1 << task)
+        due(m, w, m.first_running_slot + r, NEVER)
+        note(w, notes.TASK_STOPPED, a, task)
+        if p >= 0:
+            leave_space(m, w, p, task)
