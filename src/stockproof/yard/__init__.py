@@ -2,7 +2,23 @@
 
 from stockproof.yard.check import check
 from stockproof.yard.layout import lay_out
-from stockproof.yard.model import Finding, Yard, YardAsk
+from stockproof.yard.model import YardAsk
+from stockproof.yard.plan import plan_scene
 from stockproof.yard.quantities import Quantities, quantities
+from stockproof.yard.result import Box, Finding, Yard
+from stockproof.yard.sheets import drawings
+from stockproof.yard.solid import solid
 
-__all__ = ["Finding", "Quantities", "Yard", "YardAsk", "check", "lay_out", "quantities"]
+__all__ = [
+    "Box",
+    "Finding",
+    "Quantities",
+    "Yard",
+    "YardAsk",
+    "check",
+    "drawings",
+    "lay_out",
+    "plan_scene",
+    "quantities",
+    "solid",
+]

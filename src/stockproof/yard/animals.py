@@ -9,18 +9,22 @@ import shapely
 
 from stockproof.scene import Block, Insert, Polygon
 from stockproof.yard.lettering import Placer
-from stockproof.yard.model import Held, Point, Yard, Zone
+from stockproof.yard.model import Held, Point, Ring
+from stockproof.yard.result import Yard, Zone
 
-__all__ = ["ANIMAL", "animal_block", "animals"]
+__all__ = ["ANIMAL", "animal_block", "animals", "rounded"]
 
 ANIMAL, LAYER = "ANIMAL", "ANIMAL"
 #: Half of an animal's outline from above, nose first: share of the length, share of the width.
 HALF_OUTLINE = (
-    (0.500, 0.00), (0.485, 0.13), (0.420, 0.20), (0.360, 0.22), (0.335, 0.42), (0.315, 0.20), (0.255, 0.26),
-    (0.190, 0.72), (0.060, 0.88), (-0.120, 0.96), (-0.300, 1.00), (-0.420, 0.86), (-0.490, 0.42), (-0.500, 0.00),
+    (0.500, 0.00), (0.495, 0.16), (0.460, 0.26), (0.415, 0.34), (0.408, 0.62), (0.385, 0.60), (0.378, 0.34),
+    (0.330, 0.36), (0.260, 0.60), (0.190, 0.84), (0.060, 0.92), (-0.120, 1.00), (-0.300, 1.00), (-0.420, 0.86),
+    (-0.485, 0.50), (-0.500, 0.00),
 )  # fmt: skip
 #: Animals in pens keep this far from fences [m].
 OFF_FENCE_M = 0.15
+#: Share of a pen's floor over which its animals are spread when drawn: rows do not fill it to the edges.
+PACKED = 0.72
 
 
 def animal_block(mob: Held) -> Block:
@@ -28,7 +32,17 @@ def animal_block(mob: Held) -> Block:
     length, half = mob.body_length_m, mob.body_width_m / 2
     left = [(x * length, y * half) for x, y in HALF_OUTLINE]
     right = [(x, -y) for x, y in reversed(left[1:-1])]
-    return Block(ANIMAL, (Polygon(LAYER, (*left, *right), "tint"),), "animal to size")
+    return Block(ANIMAL, (Polygon(LAYER, rounded((*left, *right)), "tint"),), "animal to size")
+
+
+def rounded(ring: Ring, times: int = 2) -> Ring:
+    """Cut a ring's corners so that it looks drawn by hand (Chaikin's rule: a quarter from each end of a side)."""
+    for _ in range(times):
+        cut: list[Point] = []
+        for (ax, ay), (bx, by) in zip(ring, (*ring[1:], ring[0]), strict=True):
+            cut += [(0.75 * ax + 0.25 * bx, 0.75 * ay + 0.25 * by), (0.25 * ax + 0.75 * bx, 0.25 * ay + 0.75 * by)]
+        ring = tuple(cut)
+    return ring
 
 
 def animals(yard: Yard, placer: Placer) -> Iterator[Insert]:
@@ -69,8 +83,8 @@ def _in_pen(zone: Zone, head: int, mob: Held, placer: Placer) -> Iterator[Insert
     sides = [(corners[i], corners[i + 1]) for i in range(2)]
     (ax, ay), (bx, by) = max(sides, key=lambda side: math.dist(*side))
     heading = math.atan2(by - ay, bx - ax)
-    spare = math.sqrt(inner.area / max(1, head) / (mob.body_length_m * mob.body_width_m))
-    step, row = mob.body_length_m * max(1.02, spare * 0.72), mob.body_width_m * max(1.1, spare * 1.15)
+    step = mob.body_length_m * 1.06
+    row = max(mob.body_width_m * 1.12, PACKED * inner.area / max(1, head) / step)
     drawn = 0
     for at, turned in _grid(inner, heading, step, row):
         if drawn == head:

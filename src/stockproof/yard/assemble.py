@@ -10,10 +10,11 @@ import shapely
 from stockproof.yard.draft_pens import draft_pens
 from stockproof.yard.families import Family, race_legs
 from stockproof.yard.forcing import forcing_pen
-from stockproof.yard.model import Point, Pose, Ring, Spot, Strip, YardAsk
+from stockproof.yard.model import Point, Ring, YardAsk
 from stockproof.yard.outlets import bypass, load_out
 from stockproof.yard.plane import Leg, Track, extend, rectangle, ribbon, set_down, track
 from stockproof.yard.receiving import receiving
+from stockproof.yard.result import Pose, Spot, Strip
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Option, Part, Sketch, make_zone
 

@@ -9,7 +9,7 @@ from stockproof.yard.check_site import check_site
 from stockproof.yard.check_space import check_space
 from stockproof.yard.check_strength import check_strength
 from stockproof.yard.ground import read_ground
-from stockproof.yard.model import Finding, Yard
+from stockproof.yard.result import Finding, Yard
 from stockproof.yard.sizes import read_sizes
 
 __all__ = ["check"]

@@ -9,8 +9,9 @@ import shapely
 
 from stockproof.yard.findings import say
 from stockproof.yard.ground import Ground
-from stockproof.yard.model import Finding, Gate, Point, Ring, Yard
+from stockproof.yard.model import Point, Ring
 from stockproof.yard.plane import distance, sector
+from stockproof.yard.result import Finding, Gate, Yard
 
 __all__ = ["check_gates", "swept"]
 

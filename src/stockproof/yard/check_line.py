@@ -10,8 +10,9 @@ import shapely
 from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.findings import at_least, at_most
 from stockproof.yard.guides import find
-from stockproof.yard.model import Finding, Held, Point, Yard
+from stockproof.yard.model import Held, Point
 from stockproof.yard.plane import distance
+from stockproof.yard.result import Finding, Yard
 
 __all__ = ["bend_inside_radius", "check_line", "sight_up_race"]
 

@@ -11,8 +11,9 @@ from stockproof.yard.escapes import ENTERED, OUTSIDE, reach_to_pass
 from stockproof.yard.findings import at_least, at_most, say
 from stockproof.yard.ground import Ground
 from stockproof.yard.guides import find
-from stockproof.yard.model import ControlPoint, Finding, Point, Yard
+from stockproof.yard.model import ControlPoint, Point
 from stockproof.yard.plane import distance
+from stockproof.yard.result import Finding, Yard
 
 __all__ = ["check_people", "ray_height"]
 

@@ -10,9 +10,10 @@ import shapely
 from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.findings import at_least, at_most, not_shown, say
 from stockproof.yard.ground import Ground, connected, gateway_for, turning_room
-from stockproof.yard.model import Finding, Point, Yard
+from stockproof.yard.model import Point
 from stockproof.yard.plane import bearing, heading_of_bearing, set_down
 from stockproof.yard.quantities import cable_length, hose_lengths
+from stockproof.yard.result import Finding, Yard
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.slab import level_difference, make_slab
 from stockproof.yard.stands import PACK

@@ -12,8 +12,9 @@ from stockproof.yard.draft_pens import way_heads, way_names
 from stockproof.yard.findings import at_least, say
 from stockproof.yard.ground import Ground
 from stockproof.yard.guides import find
-from stockproof.yard.model import Finding, Point, Ring, Used, Yard, Zone
+from stockproof.yard.model import Point, Ring
 from stockproof.yard.plane import area, corner_angles
+from stockproof.yard.result import Finding, Used, Yard, Zone
 
 __all__ = ["check_space", "middle", "used_of"]
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stockproof.yard.findings import at_least, at_most, not_shown
-from stockproof.yard.model import Finding, Point, Yard
+from stockproof.yard.model import Point
+from stockproof.yard.result import Finding, Yard
 
 __all__ = ["check_strength", "post_stress"]
 

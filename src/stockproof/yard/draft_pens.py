@@ -11,8 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stockproof.errors import Fault, InputError
-from stockproof.yard.model import Gate, Pose, Ring, YardAsk, Zone
+from stockproof.yard.model import Ring, YardAsk
 from stockproof.yard.plane import area, rectangle, set_down
+from stockproof.yard.result import Gate, Pose, Zone
 from stockproof.yard.sizes import LEAST_PEN_SIDE_M, Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 

@@ -8,8 +8,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stockproof.yard.model import Gate, Point, Zone
+from stockproof.yard.model import Point
 from stockproof.yard.plane import distance
+from stockproof.yard.result import Gate, Zone
 from stockproof.yard.sizes import Sizes
 
 __all__ = ["ENTERED", "Escapes", "escapes", "reach_to_pass"]

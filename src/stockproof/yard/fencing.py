@@ -7,8 +7,9 @@ from collections.abc import Iterable
 
 import shapely
 
-from stockproof.yard.model import Fence, Gate, Point, Ring, Zone
+from stockproof.yard.model import Point, Ring
 from stockproof.yard.plane import distance
+from stockproof.yard.result import Fence, Gate, Zone
 
 __all__ = ["fences", "outline_cut", "post_count"]
 

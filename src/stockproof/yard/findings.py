@@ -8,7 +8,8 @@ from functools import lru_cache
 from importlib import resources
 
 from stockproof.errors import InternalError
-from stockproof.yard.model import Finding, Point, Used, Verdict
+from stockproof.yard.model import Point
+from stockproof.yard.result import Finding, Used, Verdict
 
 __all__ = ["Rule", "at_least", "at_most", "not_shown", "read_rules", "say"]
 

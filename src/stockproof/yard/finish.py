@@ -10,8 +10,9 @@ from stockproof.yard.assemble import batch_head, race_places
 from stockproof.yard.escapes import escapes
 from stockproof.yard.fencing import fences
 from stockproof.yard.ground import Ground
-from stockproof.yard.model import Gate, Move, Point, Rank, Ring, Spot, Strip, Yard, YardAsk, Zone
+from stockproof.yard.model import Move, Point, Ring, YardAsk
 from stockproof.yard.plane import set_down
+from stockproof.yard.result import Gate, Rank, Spot, Strip, Yard, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch
 from stockproof.yard.slab import make_slab

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 
 from stockproof.yard.families import Family
-from stockproof.yard.model import Gate, Pose
 from stockproof.yard.plane import area, sector, set_down
+from stockproof.yard.result import Gate, Pose
 from stockproof.yard.sizes import Sizes, forcing_area_needed, funnel_length
 from stockproof.yard.sketch import Part, make_zone
 

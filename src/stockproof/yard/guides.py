@@ -12,7 +12,7 @@ from importlib import resources
 from typing import Any, Literal
 
 from stockproof.errors import Fault, InputError, InternalError, nearest
-from stockproof.yard.model import Status, Used
+from stockproof.yard.result import Status, Used
 
 __all__ = ["GUIDES", "Guide", "GuideRange", "Use", "find", "guide_rows", "read_guides"]
 

@@ -12,9 +12,10 @@ from stockproof.yard.assemble import footprint, options, sketch
 from stockproof.yard.families import FAMILIES, Family, allowed, race_legs
 from stockproof.yard.finish import finish
 from stockproof.yard.ground import Ground, gateway_for, read_ground
-from stockproof.yard.model import Point, Rank, Yard, YardAsk
+from stockproof.yard.model import Point, YardAsk
 from stockproof.yard.plane import distance, heading_of_bearing
 from stockproof.yard.ranking import explain, score
+from stockproof.yard.result import Rank, Yard
 from stockproof.yard.siting import Placing, fixed_placing, placings, put, reached
 from stockproof.yard.sizes import Sizes, read_sizes
 from stockproof.yard.sketch import Part, Sketch

@@ -7,17 +7,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import shapely
 
-from stockproof.scene import Dimension, Entity, Layer, Leader, Point, Scene, Text, text_box, text_width_mm
+from stockproof.scene import Dimension, Entity, Layer, Leader, Point, Scene, Text, text_box
 from stockproof.scene.resolve import Placement, resolve
 
 __all__ = ["Placer", "Words"]
 
 #: Clear paper kept round every text [mm].
-CLEAR_MM = 0.5
+CLEAR_MM = 0.8
 LINE_PITCH = 1.75
 #: Leaders are tried in these directions and lengths on paper.
 LEADER_TURNS = tuple(math.radians(a) for a in (45, 135, -45, -135, 20, 160, -20, -160, 75, 105, -75, -105))
@@ -54,21 +54,32 @@ class Words:
 
 @dataclass(slots=True)
 class Placer:
-    """Remembers what paper is taken; `frame` is the ground shown, which no text may leave."""
+    """Remembers what paper is taken.
+
+    `frame` is the ground shown, which no text may leave; `lines` are what text must not run over where it can
+    help it, `faint` what it should not.
+    """
 
     layers: tuple[Layer, ...]
     mm_per_m: float
     frame: shapely.Geometry
     lines: shapely.Geometry
+    faint: shapely.Geometry
     taken: list[shapely.Geometry] = field(default_factory=list)
+    strokes: list[shapely.Geometry] = field(default_factory=list)
 
-    def put(self, texts: tuple[Text, ...], avoid_lines: bool = True) -> bool:
-        """Take the room for texts if it is free."""
+    def put(self, texts: tuple[Text, ...], care: int = 1, line: shapely.Geometry | None = None) -> bool:
+        """Take the room for texts if it is free; `care` 2 spares faint lines too, 0 spares no lines.
+
+        `line` is what is drawn to the text, a leader's; it must not run through other text.
+        """
         boxes = [self._box(text) for text in texts]
         whole = shapely.union_all(boxes)
-        if not self.frame.covers(whole) or any(whole.intersects(other) for other in self.taken):
+        if not self.frame.covers(whole) or any(whole.intersects(other) for other in (*self.taken, *self.strokes)):
             return False
-        if avoid_lines and whole.intersects(self.lines):
+        if line is not None and any(line.intersects(other) for other in self.taken):
+            return False
+        if (care > 0 and whole.intersects(self.lines)) or (care > 1 and whole.intersects(self.faint)):
             return False
         self.taken += boxes
         return True
@@ -77,10 +88,11 @@ class Placer:
         """Set the first choice of words that finds room at one of the places (point, turn); nothing if none does."""
         tried = list(places)
         for words in choices:
-            for at, turn in tried:
-                texts = words.texts(layer, at, self.mm_per_m, turn)
-                if self.put(texts):
-                    return texts
+            for care in (2, 1):
+                for at, turn in tried:
+                    texts = words.texts(layer, at, self.mm_per_m, turn)
+                    if self.put(texts, care):
+                        return tuple(replace(text, backed=care < 2) for text in texts)
         return ()
 
     def dimension(self, dimension: Dimension) -> tuple[Dimension, ...]:
@@ -94,14 +106,18 @@ class Placer:
         self, layer: str, thing: Point, words: str, height_mm: float = 2.0, bold: bool = False
     ) -> tuple[Leader, ...]:
         """Set words beside a thing with a thin line, where they find room."""
-        for avoid in (True, False):
-            for leader in self._leaders(layer, thing, words, height_mm, bold):
-                if self.put((self._leader_text(leader),), avoid):
+        for care, reaches in ((2, LEADER_MM[:3]), (1, LEADER_MM[:3]), (2, LEADER_MM), (1, LEADER_MM), (0, LEADER_MM)):
+            for leader in self._leaders(layer, thing, words, height_mm, bold, reaches):
+                line = shapely.LineString(leader.points)
+                if self.put((self._leader_text(leader),), care, line):
+                    self.strokes.append(shapely.buffer(line, CLEAR_MM / self.mm_per_m))
                     return (leader,)
         return ()
 
-    def _leaders(self, layer: str, thing: Point, words: str, height_mm: float, bold: bool) -> Iterator[Leader]:
-        for reach in LEADER_MM:
+    def _leaders(
+        self, layer: str, thing: Point, words: str, height_mm: float, bold: bool, reaches: tuple[float, ...]
+    ) -> Iterator[Leader]:
+        for reach in reaches:
             for turn in LEADER_TURNS:
                 end = (
                     thing[0] + reach / self.mm_per_m * math.cos(turn),
@@ -136,10 +152,6 @@ class Placer:
         )  # fmt: skip
         corners = [(x / k, y / k) for x, y in text_box(on_paper)]
         return shapely.buffer(shapely.Polygon(corners), CLEAR_MM / k, join_style="mitre")
-
-    def fits_width(self, text: str, height_mm: float, width_m: float) -> bool:
-        """Say whether a line fits a width on the ground."""
-        return text_width_mm(text, height_mm) <= width_m * self.mm_per_m
 
     def free_of_text(self, shape: shapely.Geometry) -> bool:
         """Say whether a shape covers no text."""

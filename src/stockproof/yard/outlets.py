@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from stockproof.yard.draft_pens import Outcome
-from stockproof.yard.model import Gate, Pose, Strip, Truck
+from stockproof.yard.model import Truck
 from stockproof.yard.plane import Track, rectangle, ribbon, set_down
+from stockproof.yard.result import Gate, Pose, Strip
 from stockproof.yard.sizes import Sizes, funnel_length
 from stockproof.yard.sketch import Part, make_zone, swing
 

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
 
 import shapely
 
-from stockproof.scene import Arc, Box, Circle, Dimension, Entity, Leader, Line, Polygon, Polyline, Scene, Text
+from stockproof.scene import Arc, Box, Circle, Entity, Line, Polygon, Polyline, Scene
 from stockproof.yard.animals import animal_block, animals
-from stockproof.yard.check_space import middle
-from stockproof.yard.lettering import Placer, Words, entities
-from stockproof.yard.model import Finding, Gate, Point, Pose, Ring, Yard, Zone
+from stockproof.yard.lettering import Placer, entities
+from stockproof.yard.model import Point, Ring
 from stockproof.yard.plan_layers import LAYERS
-from stockproof.yard.plane import distance, heading_of_bearing, rectangle
+from stockproof.yard.plan_words import arrow_head, dimensions, finding_marks, ground_words, machine_words, zone_words
+from stockproof.yard.plane import distance, rectangle
+from stockproof.yard.result import Finding, Gate, Pose, Yard
 from stockproof.yard.stands import PACK
 
 __all__ = ["plan_scene", "plan_window"]
@@ -22,10 +22,6 @@ __all__ = ["plan_scene", "plan_window"]
 #: Ground shown round the yard where the whole site is too large for the scale [m].
 ROUND_M = 7.0
 PACK_SIZE_M = (1.1, 0.8)
-#: Findings on the plan carry numbers; so many are listed in the notes.
-MARKS = 12
-DIM_INSIDE_MM = 3.2
-LEAST_DIM_MM = 14.0
 
 
 def plan_window(yard: Yard, whole_site: bool) -> Box:
@@ -59,11 +55,11 @@ def plan_scene(
     """
     box = window or plan_window(yard, True)
     frame = shapely.box(box.x0 + 0.2, box.y0 + 0.2, box.x1 - 0.2, box.y1 - 0.2)
-    placer = Placer(LAYERS, 1000.0 / denominator, frame, _lines(yard))
+    placer = Placer(LAYERS, 1000.0 / denominator, frame, _lines(yard), _faint(yard))
     _keep_north_clear(placer, box)
-    marks = tuple(_finding_marks(findings, placer))
+    marks = tuple(finding_marks(findings, placer))
     words = entities(
-        _zone_words(yard, placer), _machine_words(yard, placer), _dimensions(yard, placer), _ground_words(yard, placer)
+        zone_words(yard, placer), machine_words(yard, placer), dimensions(yard, placer), ground_words(yard, placer)
     )
     return Scene(
         "m",
@@ -100,6 +96,16 @@ def _lines(yard: Yard) -> shapely.Geometry:
     edge = shapely.LinearRing(yard.ask.site.boundary)
     things = [shapely.Polygon(thing.ring) for thing in yard.ask.site.existing]
     return shapely.union_all([*runs, *leaves, *solid, edge, *things])
+
+
+def _faint(yard: Yard) -> shapely.Geometry:
+    """Thin and dashed lines that words should spare where there is room."""
+    swings = [shapely.LineString((gate.hinge, opened)) for gate in yard.gates for opened in gate.opens]
+    strips = [shapely.LinearRing(strip.ring) for strip in yard.strips]
+    ways = [shapely.LineString(way) for way in (yard.animal_path, yard.people_path) if len(way) > 1]
+    marks = [shapely.Point(spot.at).buffer(0.5) for spot in yard.spots]
+    passes = [shapely.Point(gate.hinge).buffer(0.9) for gate in yard.gates if gate.kind in ("worker pass", "man-gate")]
+    return shapely.union_all([*swings, *strips, *ways, *marks, *passes])
 
 
 def _ground(yard: Yard) -> Iterator[Entity]:
@@ -181,11 +187,11 @@ def _pass_mark(gate: Gate) -> Polygon:
     long = distance(gate.hinge, gate.latch)
     out = ((by - ay) / long, -(bx - ax) / long)
     middle_at = ((ax + bx) / 2, (ay + by) / 2)
-    tip = (middle_at[0] + out[0] * 0.75, middle_at[1] + out[1] * 0.75)
+    tip = (middle_at[0] + out[0] * 0.6, middle_at[1] + out[1] * 0.6)
     base = [
         (
-            middle_at[0] + out[0] * 0.1 + sign * (bx - ax) / long * 0.28,
-            middle_at[1] + out[1] * 0.1 + sign * (by - ay) / long * 0.28,
+            middle_at[0] + out[0] * 0.1 + sign * (bx - ax) / long * 0.22,
+            middle_at[1] + out[1] * 0.1 + sign * (by - ay) / long * 0.22,
         )
         for sign in (-1, 1)
     ]
@@ -194,16 +200,9 @@ def _pass_mark(gate: Gate) -> Polygon:
 
 def _ways(yard: Yard) -> Iterator[Entity]:
     yield Polyline("ANIMAL-PATH", yard.animal_path)
-    yield _arrow_head("ANIMAL-PATH", yard.animal_path[-2], yard.animal_path[-1])
+    yield arrow_head("ANIMAL-PATH", yard.animal_path[-2], yard.animal_path[-1])
     if len(yard.people_path) > 1:
         yield Polyline("PEOPLE-PATH", yard.people_path)
-
-
-def _arrow_head(layer: str, before: Point, tip: Point, size_m: float = 0.9) -> Polygon:
-    heading = math.atan2(tip[1] - before[1], tip[0] - before[0])
-    pose = Pose(tip[0], tip[1], heading)
-    ring = rectangle(pose, -size_m, -size_m, -size_m * 0.3, size_m * 0.3)
-    return Polygon(layer, (tip, ring[0], ring[2]), "solid", outlined=False)
 
 
 def _power(yard: Yard) -> Iterator[Entity]:
@@ -225,175 +224,3 @@ def _power(yard: Yard) -> Iterator[Entity]:
     for spot in yard.spots:
         if spot.kind == "control point":
             yield Circle("POWER", spot.at, 0.22, "solid", spot.key)
-
-
-def _finding_marks(findings: tuple[Finding, ...], placer: Placer) -> Iterator[Entity]:
-    """Numbered marks, first of all words, so that a number always stands by its place."""
-    wrong = [finding for finding in findings if finding.verdict == "not met"][:MARKS]
-    for number, finding in enumerate(wrong, 1):
-        yield from placer.leader("FINDING", finding.at, str(number), 2.2, bold=True)
-
-
-def _places(zone: Zone) -> Iterator[tuple[Point, float]]:
-    """Where a zone's words may stand: its middle, then points about it, level or along its longer side."""
-    shape = shapely.Polygon(zone.ring)
-    at = middle(zone.ring)
-    corners = list(shapely.minimum_rotated_rectangle(shape).exterior.coords)
-    a, b = max(((corners[0], corners[1]), (corners[1], corners[2])), key=lambda side: math.dist(*side))
-    long = math.atan2(b[1] - a[1], b[0] - a[0])
-    along = math.remainder(long, math.pi)
-    along = along + math.pi if along < -math.pi / 2 + 1e-9 else along
-    centre = (float(shape.centroid.x), float(shape.centroid.y))
-    reach = math.dist(a, b)
-    shifts = (0.0, 0.12, -0.12, 0.24, -0.24, 0.33, -0.33)
-    spots = [at, *((centre[0] + reach * s * math.cos(long), centre[1] + reach * s * math.sin(long)) for s in shifts)]
-    for turn in (0.0, along):
-        yield from ((spot, turn) for spot in spots if shape.covers(shapely.Point(spot)))
-
-
-def _zone_words(yard: Yard, placer: Placer) -> Iterator[Entity]:
-    """Name, head and floor in every pen; where that is too much, less."""
-    for zone in yard.zones:
-        if zone.kind in ("race", "crush", "draft", "bypass", "ramp"):
-            continue
-        name = zone.key[0].upper() + zone.key[1:]
-        figures = f"{zone.head} head, {zone.area_m2:.0f} m²" if zone.head else f"{zone.area_m2:.0f} m²"
-        choices = (
-            Words((name, figures), 2.4),
-            Words((name, figures), 2.0),
-            Words((name,), 1.8),
-            Words((_short(name),), 1.8),
-        )
-        yield from placer.label("WORDS", choices, _places(zone))
-
-
-def _short(name: str) -> str:
-    """Initials and number: `Receiving pen 2` becomes `RP2`."""
-    return "".join(word if word.isdigit() else word[0].upper() for word in name.split())
-
-
-def _machine_words(yard: Yard, placer: Placer) -> Iterator[Leader]:
-    """Words with a line for what is too narrow to write in."""
-    width = yard.size("race_width") * 1000
-    told = {
-        "race": f"Race, {yard.race_places} places, {width:.0f} clear",
-        "crush": "Crush",
-        "draft": f"Draft unit, {yard.ask.machine.ways} ways",
-        "bypass": "Bypass",
-        "ramp": "Load-out ramp",
-    }
-    for zone in yard.zones:
-        if zone.kind in told:
-            yield from placer.leader("WORDS", middle(zone.ring), told[zone.kind])
-    for spot in yard.spots:
-        if spot.kind in ("power pack", "control point", "supply"):
-            yield from placer.leader("WORDS", spot.at, spot.key[0].upper() + spot.key[1:])
-    catwalk = next((strip for strip in yard.strips if strip.kind == "catwalk"), None)
-    if catwalk is not None:
-        yield from placer.leader("WORDS", middle(catwalk.ring), "Catwalk")
-
-
-def _dimensions(yard: Yard, placer: Placer) -> Iterator[Dimension]:
-    """Front and depth inside every pen; length of race and crush."""
-    for zone in yard.zones:
-        if zone.kind in ("lane", "pen", "draft pen", "sick pen"):
-            for a, b in _measured_edges(zone):
-                if distance(a, b) * placer.mm_per_m >= LEAST_DIM_MM:
-                    yield from placer.dimension(Dimension("DIM", a, b, DIM_INSIDE_MM, height_mm=1.8))
-    line = yard.line
-    straight = rectangle(yard.crush, 0.0, yard.ask.machine.crush_length_m, 0.0, 0.0)
-    near = -1.0 if yard.mirrored else 1.0
-    off = near * (yard.size("race_width") / 2 + yard.size("catwalk_width") + 0.8) * placer.mm_per_m
-    first = _straight_end(line, yard.race_length_m)
-    yield from placer.dimension(Dimension("DIM", line[0], first, off, height_mm=1.8))
-    yield from placer.dimension(
-        Dimension(
-            "DIM",
-            straight[0],
-            straight[1],
-            near * (yard.ask.machine.crush_width_m / 2 + 0.9) * placer.mm_per_m,
-            height_mm=1.8,
-        )
-    )
-
-
-def _straight_end(line: Ring, race_length_m: float) -> Point:
-    """Where the first straight stretch of the race ends."""
-    first = math.atan2(line[1][1] - line[0][1], line[1][0] - line[0][0])
-    end, run = line[0], 0.0
-    for before, at in pairwise(line):
-        run += distance(before, at)
-        if abs(math.remainder(math.atan2(at[1] - before[1], at[0] - before[0]) - first, 2 * math.pi)) > 0.02:
-            break
-        if run > race_length_m + 1e-6:
-            break
-        end = at
-    return end
-
-
-def _measured_edges(zone: Zone) -> list[tuple[Point, Point]]:
-    """The longest side and the longest one square to it."""
-    edges = [(zone.ring[i - 1], zone.ring[i]) for i in range(len(zone.ring))]
-    first = max(edges, key=lambda edge: distance(*edge))
-    heading = math.atan2(first[1][1] - first[0][1], first[1][0] - first[0][0])
-
-    def square(edge: tuple[Point, Point]) -> bool:
-        turn = math.atan2(edge[1][1] - edge[0][1], edge[1][0] - edge[0][0]) - heading
-        return abs(math.cos(turn)) < 0.05
-
-    across = [edge for edge in edges if square(edge)]
-    return [first, max(across, key=lambda edge: distance(*edge))] if across else [first]
-
-
-def _ground_words(yard: Yard, placer: Placer) -> Iterator[Entity]:
-    """Names of gateways and of what stands there, and the fall of the ground."""
-    for gateway in yard.ask.site.gateways:
-        yield Circle("GROUND", gateway.at, 0.4, "solid", gateway.name)
-        yield from placer.leader("WORDS", gateway.at, f"{gateway.name}, {gateway.width_m:.1f} m")
-    for thing in yard.ask.site.existing:
-        texts = Words((thing.name,), 2.0).texts("WORDS", middle(thing.ring), placer.mm_per_m)
-        if placer.put(texts, avoid_lines=False):
-            yield from (
-                Text(t.layer, t.at, t.text, t.height_mm, t.align, t.level, backed=True, bold=True) for t in texts
-            )
-    yield from _arrows(yard, placer)
-
-
-def _arrows(yard: Yard, placer: Placer) -> Iterator[Entity]:
-    """Small arrows with words for the fall of the ground, the low sun and the wind, where there is room."""
-    site = yard.ask.site
-    told: list[tuple[str, float]] = []
-    if site.slope_share > 0:
-        told.append((f"ground falls {site.slope_share * 100:.1f} %", heading_of_bearing(site.falls_toward_rad)))
-    if site.sun_bearing_rad is not None:
-        told.append(("low sun", heading_of_bearing(site.sun_bearing_rad) + math.pi))
-    if site.wind_bearing_rad is not None:
-        told.append(("wind", heading_of_bearing(site.wind_bearing_rad) + math.pi))
-    for words, heading in told:
-        yield from _arrow(words, heading, placer)
-
-
-def _arrow(words: str, heading: float, placer: Placer) -> Iterator[Entity]:
-    """Try places over the ground shown, from its corners inward."""
-    x0, y0, x1, y1 = placer.frame.bounds
-    k = placer.mm_per_m
-    long = 9.0 / k
-    for share_x in (0.06, 0.94, 0.2, 0.8, 0.35, 0.65):
-        for share_y in (0.93, 0.07, 0.8, 0.2, 0.6, 0.4):
-            at = (x0 + share_x * (x1 - x0), y0 + share_y * (y1 - y0))
-            tail, tip = (
-                (at[0] + s * long * math.cos(heading), at[1] + s * long * math.sin(heading)) for s in (-0.5, 0.5)
-            )
-            room = shapely.buffer(shapely.LineString((tail, tip)), 1.5 / k)
-            text = Text("WORDS", (at[0], at[1] - 8.0 / k), words, 1.8, "centre", "middle")
-            if (
-                placer.frame.covers(room)
-                and placer.free_of_text(room)
-                and not room.intersects(placer.lines)
-                and placer.put((text,))
-            ):
-                placer.taken.append(room)
-                yield Line("GROUND", tail, tip)
-                yield _arrow_head("GROUND", tail, tip, 3.0 / k)
-                yield text
-                return

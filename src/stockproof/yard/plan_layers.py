@@ -25,6 +25,7 @@ LAYERS = (
     Layer("HOSE", "steel", 0.25, (4.0, 0.8, 0.6, 0.8), title="hose over the line, cable"),
     Layer("POWER", "ink", 0.35, title="power pack, controls", fill="cross"),
     Layer("FINDING", "rust", 0.35, title="finding, see notes", fill="none"),
+    Layer("PEG", "ink", 0.35, title="peg: solid on the line, open on the slab's edge", fill="paper"),
     Layer("DIM", "ink", 0.13),
     Layer("WORDS", "ink", 0.13),
     Layer("GROUND", "steel", 0.18),

@@ -9,7 +9,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stockproof.yard.model import Point, Pose, Ring
+from stockproof.yard.model import Point, Ring
+from stockproof.yard.result import Pose
 
 __all__ = [
     "Leg",

@@ -7,8 +7,8 @@ from collections import Counter
 from dataclasses import dataclass
 
 from stockproof.yard.fencing import post_count
-from stockproof.yard.model import Yard, Zone
 from stockproof.yard.plane import area, distance
+from stockproof.yard.result import Yard, Zone
 from stockproof.yard.slab import DRAIN_M
 from stockproof.yard.stands import CRUSH_STAND, DRAFT_STAND, FORCING_STAND, PACK, route_length
 from stockproof.yard.walking import walks

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from stockproof.yard.model import Rank
+from stockproof.yard.result import Rank
 
 __all__ = ["WEIGHTS", "Criterion", "explain", "score"]
 

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 
-from stockproof.yard.model import Gate, Pose, Resize, Strip, Zone
+from stockproof.yard.model import Resize
 from stockproof.yard.plane import rectangle
+from stockproof.yard.result import Gate, Pose, Strip, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 

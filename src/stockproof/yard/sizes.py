@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass, field
 
 from stockproof.yard.guides import Use, find
-from stockproof.yard.model import Held, Used, YardAsk
+from stockproof.yard.model import Held, YardAsk
+from stockproof.yard.result import Used
 
 __all__ = ["Sizes", "forcing_area_needed", "funnel_length", "holding_space", "race_pitch", "read_sizes"]
 

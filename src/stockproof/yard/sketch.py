@@ -9,8 +9,9 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 
-from stockproof.yard.model import Gate, Point, Pose, Ring, Spot, Strip, Zone
+from stockproof.yard.model import Point, Ring
 from stockproof.yard.plane import Track, area, mirror_point, set_down
+from stockproof.yard.result import Gate, Pose, Spot, Strip, Zone
 
 __all__ = ["Option", "Part", "Sketch", "make_zone", "moved", "swing"]
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import shapely
 
 from stockproof.yard.ground import ground_level
-from stockproof.yard.model import Point, Pose, Ring, SiteAsk, Strip, Zone
+from stockproof.yard.model import Point, Ring, SiteAsk
 from stockproof.yard.plane import heading_of_bearing
+from stockproof.yard.result import Pose, Strip, Zone
 from stockproof.yard.sizes import Sizes
 
 __all__ = ["Slab", "fall_heading", "level_difference", "make_slab", "slab_level"]

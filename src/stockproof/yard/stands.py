@@ -8,8 +8,9 @@ import numpy as np
 import shapely
 
 from stockproof.yard.ground import Ground
-from stockproof.yard.model import Point, Pose, Ring, Spot, Strip, YardAsk, Zone
+from stockproof.yard.model import Point, Ring, YardAsk
 from stockproof.yard.plane import distance, set_down
+from stockproof.yard.result import Pose, Spot, Strip, Zone
 from stockproof.yard.sizes import Sizes
 
 __all__ = [

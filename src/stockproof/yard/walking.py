@@ -10,7 +10,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from stockproof.yard.model import Fence, Point, Ring, Zone
+from stockproof.yard.model import Point, Ring
+from stockproof.yard.result import Fence, Zone
 
 __all__ = ["Walks", "walks"]
 
