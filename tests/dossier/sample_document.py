@@ -149,6 +149,7 @@ def every_part(hostile: str = "") -> tuple[Section, ...]:
         (
             Finding(
                 "YARD-012",
+                "not met",
                 "Escape pass is 9.4 m from the forcing pen's gate",
                 "Somebody cornered there cannot get out",
                 "A second pass in the left fence",
@@ -156,12 +157,13 @@ def every_part(hostile: str = "") -> tuple[Section, ...]:
             ),
             Finding(
                 "YARD-031",
+                "advice",
                 hostile or "Race turns against the light in the afternoon",
                 "Cattle stop where they face the sun",
                 "",
                 "common practice",
-                False,
             ),
+            Finding("YARD-001", "met", hostile or "Pens give each animal 1.7 square metres"),
         )
     )
     ledger = sample_ledger()

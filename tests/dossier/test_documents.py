@@ -1,6 +1,5 @@
 """Documents: readable, in the house type, the same bytes, and safe with any words a user may write."""
 
-# ruff: noqa: RUF001 - the characters are the point
 import datetime
 import hashlib
 import io

@@ -1,6 +1,5 @@
 """Numbers for readers, tables for spreadsheets, figures for programs, plots for page and paper."""
 
-# ruff: noqa: RUF001 - the characters are the point
 import csv
 import datetime
 import io

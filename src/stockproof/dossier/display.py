@@ -66,6 +66,8 @@ class Display:
 
     def quantity(self, quantity: Quantity) -> str:
         """Write a quantity with its unit, for example `160 bar`."""
+        if not quantity.dimension:
+            return self.figure(quantity.value, quantity.unit, quantity.digits)
         unit = self.unit(quantity)
         digits, _, _ = show(quantity.value, unit, DIMENSIONS[quantity.dimension], quantity.digits).partition(" ")
         return _joined(digits, unit)

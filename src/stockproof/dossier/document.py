@@ -45,6 +45,7 @@ BREAK = "\u200b"
 SMALL_CAPITALS_MM = 7.5 * POINT_MM * CAP_HEIGHT
 _GAPS = re.compile(r"[ \t\r\n\u2028\u2029]+")
 _LONG_WORD = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+FINDING_ORDER = ("not met", "not shown", "advice", "met")
 #: A word that may not fit a narrow column whole.
 _LONGISH_WORD = re.compile(r"[^\W\d_]{15,}")
 #: A number and its unit stay on one line.
@@ -153,7 +154,7 @@ def harmless(text: str) -> str:
 def _sentence(text: str) -> str:
     """Harmless text that begins with a capital, as a line of its own does; codes and units keep their case."""
     clean = harmless(text)
-    first = re.match(r"[a-z]+(?=[ ,.;:]|$)", clean)
+    first = re.match(r"[a-z]+(?=[ ,;:]|$)", clean)
     return clean[0].upper() + clean[1:] if first else clean
 
 
@@ -178,8 +179,9 @@ class _Setter:
 
     def section(self, section: Section) -> dict[str, Any]:
         sheets = tuple(part.drawing for part in section.parts if isinstance(part, Plate))
-        parts = [self.part(_list_of_sheets(sheets))] if sheets else []
-        parts += [self.part(part) for part in section.parts]
+        words = [self.part(part) for part in section.parts if not isinstance(part, Plate)]
+        listed = [self.part(_list_of_sheets(sheets))] if sheets else []
+        parts = [*words, *listed, *(self.part(part) for part in section.parts if isinstance(part, Plate))]
         for part, after in pairwise(parts):
             part["sticky"] = part["kind"] == "paragraph" and after["kind"] != "plate"
         return {"title": harmless(section.title), "level": section.level, "parts": parts}
@@ -226,10 +228,27 @@ class _Setter:
 
     @part.register
     def _(self, part: Findings) -> dict[str, Any]:
-        ordered = sorted(part.items, key=lambda item: not item.grave)
-        words = ("code", "what", "why", "mend", "source")
-        rows = [{**{w: harmless(getattr(item, w)) for w in words}, "grave": item.grave} for item in ordered]
-        return {"kind": "findings", "rows": rows}
+        ordered = sorted(part.items, key=lambda item: FINDING_ORDER.index(item.state))
+        alike: dict[tuple[str, ...], list[str]] = {}
+        for item in ordered:
+            key = (item.state, item.code, item.why, item.mend, item.source)
+            alike.setdefault(key, []).append(_sentence(item.what))
+        rows = [
+            {
+                "state": state,
+                "code": harmless(code),
+                "what": list(dict.fromkeys(what)),
+                "why": _sentence(why),
+                "mend": _sentence(mend),
+                "source": _sentence(source),
+            }
+            for (state, code, why, mend, source), what in alike.items()
+        ]
+        return {
+            "kind": "findings",
+            "rows": [row for row in rows if row["state"] != "met"],
+            "met": [row for row in rows if row["state"] == "met"],
+        }
 
     @part.register
     def _(self, part: Plot) -> dict[str, Any]:

@@ -83,7 +83,7 @@ def _grid(table: Table, display: Display) -> list[list[str | int | float | None]
 def _common_unit(cells: Iterable[Cell], display: Display) -> str:
     """The unit of a column of quantities of one dimension: the one its largest value is read in."""
     quantities = [cell for cell in cells if isinstance(cell, Quantity)]
-    if not quantities or len({(cell.dimension, cell.unit) for cell in quantities}) != 1:
+    if not quantities or not quantities[0].dimension or len({(cell.dimension, cell.unit) for cell in quantities}) != 1:
         return ""
     return display.unit(max(quantities, key=lambda cell: abs(cell.value)))
 

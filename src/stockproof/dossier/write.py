@@ -15,12 +15,15 @@ from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
+from stockproof.dossier.dxf import drawing_dxf
 from stockproof.dossier.figures_json import figures_json
 from stockproof.dossier.files import write_folder
 from stockproof.dossier.pdf import typeset
+from stockproof.dossier.svg import drawing_svg
 from stockproof.dossier.tables import table_csv, tables_xlsx
 from stockproof.proof import Proof
-from stockproof.scene.pages import Section, Table
+from stockproof.scene import Drawing
+from stockproof.scene.pages import Plate, Section, Table
 
 __all__ = ["display_of", "dossier_files", "engineering", "proposal", "write"]
 
@@ -54,6 +57,9 @@ def dossier_files(proof: Proof) -> dict[str, bytes]:
     files["tables.xlsx"] = tables_xlsx(tables, display, date)
     for table in tables:
         files[f"tables/{_file_name(table.name)}.csv"] = table_csv(table, display)
+    for drawing in _drawings(documents["engineering.pdf"]):
+        files[f"drawings/{drawing.name}.svg"] = drawing_svg(drawing).encode()
+        files[f"drawings/{drawing.name}.dxf"] = drawing_dxf(drawing).encode()
     return files
 
 
@@ -131,6 +137,11 @@ def _typeset(document: Document, proof: Proof, display: Display) -> bytes:
 def _tables(document: Document) -> Iterator[Table]:
     for section in document.sections:
         yield from (part for part in section.parts if isinstance(part, Table))
+
+
+def _drawings(document: Document) -> Iterator[Drawing]:
+    for section in document.sections:
+        yield from (part.drawing for part in section.parts if isinstance(part, Plate))
 
 
 def _file_name(name: str) -> str:

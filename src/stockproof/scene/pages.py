@@ -42,6 +42,7 @@ class Quantity:
     """A number in the SI unit of its dimension (a name in `units.DIMENSIONS`), shown as the reader's market has it.
 
     `unit` forces one of the dimension's units, for example `mm` for a bore; empty leaves the choice to the dossier.
+    Without a dimension, `value` is in `unit` as it stands, in the spelling of the ledger.
     """
 
     value: float
@@ -130,19 +131,29 @@ class Cautions:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something a check found: stable code, what, why it matters, what mends it, who says so."""
+    """A rule that was checked and what came of it.
+
+    Parameters
+    ----------
+    code : str
+        Stable code of the rule.
+    state : str
+        `met`, `not met`, `not shown`, or `advice` for what a reader should know though no promise hangs on it.
+    what, why, mend, source : str
+        What was found; why it matters; what mends it; who says so.
+    """
 
     code: str
+    state: Literal["met", "not met", "not shown", "advice"]
     what: str
     why: str = ""
     mend: str = ""
     source: str = ""
-    grave: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """A list of findings, the grave ones first."""
+    """A list of findings: what is not met first, what is met last and short."""
 
     items: tuple[Finding, ...]
 

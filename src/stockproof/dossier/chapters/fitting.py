@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from stockproof.fit import CODES, FitCheck, FitResult, MobFit
 from stockproof.proof import Rooms
 from stockproof.scene.pages import Column, Finding, Findings, Paragraph, Quantity, Section, Table
+from stockproof.units import Units
 
 __all__ = ["fit_in_brief", "fit_in_full"]
 
@@ -37,9 +38,9 @@ def fit_in_full(rooms: Rooms) -> Iterator[Section]:
     yield Section("Animals and machine", (Paragraph(HOW),))
     for mob in rooms.fit.mobs:
         yield Section(f"{mob.mob}, {mob.head:,} head", tuple(_mob_tables(mob)), level=2)
-    yield Section("Tasks", (_tasks(rooms.fit), _pairs(rooms.fit)))
+    yield Section("Tasks", (_tasks(rooms.fit, rooms.units), _pairs(rooms.fit)))
     if rooms.fit.findings:
-        yield Section("Findings on animals and tasks", (findings(rooms.fit),))
+        yield Section("Findings on animals and tasks", (findings(rooms),))
 
 
 HOW = (
@@ -109,7 +110,7 @@ def _range(low_m: float, high_m: float) -> str | Quantity:
     return _mm(low_m) if low_m == high_m else f"{low_m * 1000:.0f} to {high_m * 1000:.0f} mm"
 
 
-def _tasks(fit: FitResult) -> Table:
+def _tasks(fit: FitResult, units: Units) -> Table:
     columns = (
         Column("Work", share=2),
         Column("Task", share=2),
@@ -125,7 +126,7 @@ def _tasks(fit: FitResult) -> Table:
             row.place.replace("_", " "),
             ", ".join(row.people),
             ", ".join(row.items),
-            "; ".join(lack.text for lack in row.lacks),
+            "; ".join(lack.said(units) for lack in row.lacks),
         )
         for row in fit.tasks
     )
@@ -151,11 +152,18 @@ def _pairs(fit: FitResult) -> Table:
     return Table("task pairs", "Which tasks may go on together", columns, rows)
 
 
-def findings(fit: FitResult) -> Findings:
+def findings(rooms: Rooms) -> Findings:
     """Give the room's findings, each with why it matters."""
     return Findings(
         tuple(
-            Finding(item.code, f"{item.about}: {item.text}", CODES[item.code].why, item.mend, item.source, item.stops)
-            for item in fit.findings
+            Finding(
+                item.code.replace("_", " "),
+                "not met" if item.stops else "advice",
+                f"{item.about}: {item.said(rooms.units)}",
+                CODES[item.code].why,
+                item.mend,
+                item.source,
+            )
+            for item in rooms.fit.findings
         )
     )

@@ -1,0 +1,136 @@
+"""The yard: its plan on a sheet, what each space holds, the rules checked, quantities, how the layout was chosen."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from stockproof.scene import Drawing
+from stockproof.scene.pages import Column, Facts, Findings, Paragraph, Plate, Quantity, Section, Table
+from stockproof.scene.pages import Finding as Found
+from stockproof.yard import Finding, Quantities, Yard
+
+__all__ = ["yard_in_brief", "yard_in_full"]
+
+SPACES = {"pen": "receiving pen", "forcing": "forcing pen", "race": "race", "lane": "lane"}
+
+
+def yard_in_brief(yard: Yard, findings: tuple[Finding, ...], drawings: tuple[Drawing, ...]) -> Iterator[Section]:
+    """Give what a customer wants to know of the yard, the findings that are not met, and the sheets."""
+    head = sum(zone.head for zone in yard.zones if zone.kind == "pen")
+    area = sum(zone.area_m2 for zone in yard.zones)
+    fence = sum(run.length_m for run in yard.fences)
+    facts = Facts(
+        (
+            ("Layout", yard.label),
+            ("Held in the receiving pens", Quantity(head, "head")),
+            ("Places in the race", yard.race_places),
+            ("A batch in the forcing pen", Quantity(yard.batch_head, "head")),
+            ("Ground under pens, race and crush", Quantity(area, "area")),
+            ("Fence and sheeted sides", Quantity(fence, "length")),
+        )
+    )
+    wrong = tuple(finding for finding in findings if finding.verdict == "not met")
+    parts = (facts, _checked(wrong)) if wrong else (facts, Paragraph("Every rule that was checked on the plan is met."))
+    yield Section("The yard", (*parts, *(Plate(drawing) for drawing in drawings)))
+
+
+def yard_in_full(
+    yard: Yard, findings: tuple[Finding, ...], counted: Quantities, drawings: tuple[Drawing, ...]
+) -> Iterator[Section]:
+    """Give every space, size, finding and quantity of the yard, and the families that were tried."""
+    yield Section("The yard", (Paragraph(f"Layout: {yard.label}."), _spaces(yard), _gates(yard)))
+    yield Section("How the layout was chosen", (_ranking(yard),), level=2)
+    yield Section("Sizes used", (_sizes(yard),), level=2)
+    yield Section("Rules checked on the plan", (_checked(findings),), level=2)
+    yield Section("Ways and quantities", (_walks(counted), _amounts(counted)), level=2)
+    if drawings:
+        yield Section("Sheets of the yard", tuple(Plate(drawing) for drawing in drawings), level=2)
+
+
+def _checked(findings: tuple[Finding, ...]) -> Findings:
+    def source(finding: Finding) -> str:
+        return finding.source if finding.verdict != "met" else ""
+
+    return Findings(tuple(Found(f.code, f.verdict, f.what, f.why, f.remedy, source(f)) for f in findings))
+
+
+def _spaces(yard: Yard) -> Table:
+    columns = (
+        Column("Space", share=2),
+        Column("Kind", share=1.5),
+        Column("Area", "right"),
+        Column("Head", "right"),
+        Column("For each head", "right"),
+    )
+    rows = tuple(
+        (
+            zone.key,
+            SPACES.get(zone.kind, zone.kind),
+            Quantity(zone.area_m2, "area"),
+            zone.head or None,
+            Quantity(zone.space_m2_per_head, "area per head") if zone.space_m2_per_head else None,
+        )
+        for zone in yard.zones
+    )
+    return Table("yard spaces", "Spaces", columns, rows)
+
+
+def _gates(yard: Yard) -> Table:
+    """Gates one by one; worker passes, of which there are many, counted by the space they lead out of."""
+    columns = (
+        Column("Gate or pass", share=2),
+        Column("Count", "right"),
+        Column("Between", share=2),
+        Column("Clear width", "right"),
+    )
+    gates = [gate for gate in yard.gates if gate.kind != "worker pass"]
+    passes = Counter((gate.between[0], round(gate.width_m, 3)) for gate in yard.gates if gate.kind == "worker pass")
+    rows = [(gate.key, 1, " and ".join(gate.between), Quantity(gate.width_m, "length")) for gate in gates]
+    rows += [
+        ("worker passes", count, f"out of {space}", Quantity(wide, "length")) for (space, wide), count in passes.items()
+    ]
+    return Table("yard gates", "Gates and passes", columns, tuple(rows))
+
+
+def _ranking(yard: Yard) -> Table:
+    columns = (
+        Column("Layout", share=2),
+        Column("Score", "right"),
+        Column("Area", "right"),
+        Column("Fence", "right"),
+        Column("Walking", "right"),
+        Column("Turning", "right"),
+        Column("Why", share=2.5),
+    )
+    rows = tuple(
+        (
+            rank.label,
+            round(rank.score, 2) if rank.fits else "does not fit",
+            Quantity(rank.area_m2, "area") if rank.fits else None,
+            Quantity(rank.fence_m, "length") if rank.fits else None,
+            Quantity(rank.walk_m, "length") if rank.fits else None,
+            f"{math.degrees(rank.turn_rad):.0f}°" if rank.fits else None,
+            rank.reason,
+        )
+        for rank in yard.ranking
+    )
+    return Table("yard families", "", columns, rows, note="The lowest score is the best.")
+
+
+def _sizes(yard: Yard) -> Table:
+    columns = (Column("Size", share=3), Column("Value", "right"), Column("From", share=1.2), Column("Source", share=3))
+    rows = tuple((used.label, Quantity(used.value, "", 4, used.unit), used.status, used.source) for used in yard.used)
+    return Table("yard sizes", "", columns, rows)
+
+
+def _walks(counted: Quantities) -> Table:
+    columns = (Column("From", share=2), Column("To", share=2), Column("On foot", "right"))
+    return Table("yard ways", "Ways", columns, tuple((a, b, Quantity(far, "length")) for a, b, far in counted.walks_m))
+
+
+def _amounts(counted: Quantities) -> Table:
+    columns = (Column("What", share=3), Column("Amount", "right"), Column("Unit"), Column("Trade", share=1.5))
+    rows = tuple((line.what, round(line.amount, 1), line.unit, line.trade) for line in counted.amounts)
+    return Table("yard quantities", "Quantities", columns, rows)

@@ -1,0 +1,122 @@
+"""The dossier of the three invented jobs: what is in it, how it reads, that every number can be traced."""
+
+import csv
+import io
+import json
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pdfplumber
+import pypdf
+import pytest
+
+from stockproof.dossier import dossier_files, write
+from stockproof.dossier.chapters.assumed import rank
+from stockproof.proof import Proof, prove, read_installation
+
+BRIEFS = Path(__file__).parents[2] / "examples"
+JOBS = ("hill", "feedlot", "dairy")
+
+
+@cache
+def proof_of(job: str) -> Proof:
+    return prove(read_installation(BRIEFS / job / "brief.toml"))
+
+
+@cache
+def files_of(job: str) -> dict[str, bytes]:
+    return dossier_files(proof_of(job))
+
+
+@cache
+def pages(job: str, name: str) -> list[Any]:
+    return list(pdfplumber.open(io.BytesIO(files_of(job)[name])).pages)
+
+
+@cache
+def text_of(job: str, name: str) -> str:
+    """The words of a document in the order they were set, cell by cell."""
+    reader = pypdf.PdfReader(io.BytesIO(files_of(job)[name]))
+    words = " ".join(page.extract_text() for page in reader.pages)
+    return " ".join(words.replace("\u200b", "").split())
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_proposal_reads_well(job: str) -> None:
+    for page in pages(job, "proposal.pdf"):
+        assert {char["fontname"].split("+")[1].split("-")[0] for char in page.chars} <= {"Barlow", "BarlowCondensed"}
+        if page.width > page.height:
+            continue
+        assert min(char["height"] for char in page.chars) >= 6.0
+        assert min(char["x0"] for char in page.chars) / 72 * 25.4 > 24.8
+        assert (page.width - max(char["x1"] for char in page.chars if char["text"].strip())) / 72 * 25.4 > 19.8
+        assert len(page.chars) > 100, f"page {page.page_number} is nearly empty"
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_proposal_says_every_promise_its_verdict_and_the_price(job: str) -> None:
+    text, proof = text_of(job, "proposal.pdf"), proof_of(job)
+    for verdict in proof.verdicts:
+        assert " ".join(verdict.promise.split()[:4]).lower() in text.lower()
+    for state in ("met", "not met", "not shown"):
+        count = sum(verdict.state == state for verdict in proof.verdicts)
+        assert re.search(rf"\b{count}\b", text)
+    assert f"{round(proof.rooms.price.total):,}" in text
+    assert "invented" in text.lower()
+    assert "licensed practice" in text
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_no_word_the_product_never_says(job: str) -> None:
+    for name in ("proposal.pdf", "engineering.pdf"):
+        text = text_of(job, name).lower()
+        assert "certified" not in text
+        assert not re.search(r"\bsafe\b(?! distance)", text), re.findall(r".{30}\bsafe\b.{30}", text)
+
+
+def test_the_customer_does_not_read_the_firm_s_margin() -> None:
+    price = proof_of("hill").rooms.price
+    for amount in (price.margin_works * price.exchange, price.ex_works * price.exchange):
+        assert f"{round(amount):,}" not in text_of("hill", "proposal.pdf")
+
+
+def test_every_figure_a_verdict_rests_on_is_in_the_file_with_its_inputs() -> None:
+    values = json.loads(files_of("hill")["figures.json"])
+    names = {figure["name"] for figure in values["figures"]}
+    assert all(name in names for verdict in values["verdicts"] for name in verdict["figures"])
+    assert all(name in names for figure in values["figures"] for name in figure["inputs"])
+
+
+def test_every_figure_of_the_ledger_is_in_the_engineering_file() -> None:
+    text = text_of("hill", "engineering.pdf").replace(" ", "")
+    missing = [f.name for f in proof_of("hill").rooms.ledger if f.name.replace(" ", "") not in text]
+    assert not missing, missing[:5]
+
+
+def test_tables_open_and_agree_with_each_other() -> None:
+    files = files_of("hill")
+    book: Any = openpyxl.load_workbook(io.BytesIO(files["tables.xlsx"]))
+    rows = list(csv.reader(io.StringIO(files["tables/price.csv"].decode())))
+    sheet = book["price"]
+    assert [str(cell.value if cell.value is not None else "") for cell in sheet[5]] == rows[4]
+    assert rows[4][1] == str(round(proof_of("hill").rooms.price.total))
+
+
+def test_assumptions_are_ranked_by_what_they_bear_on() -> None:
+    proof = proof_of("hill")
+    ranked = rank(proof.rooms.ledger, proof.verdicts)
+    assert {item.figure.name for item in ranked} == {figure.name for figure in proof.rooms.ledger.assumptions()}
+    bearing = [bool(item.moves) for item in ranked]
+    assert bearing == sorted(bearing, reverse=True)
+
+
+def test_writing_twice_gives_the_same_folder(tmp_path: Path) -> None:
+    first, second = tmp_path / "a", tmp_path / "b"
+    write(proof_of("dairy"), first)
+    write(prove(read_installation(BRIEFS / "dairy" / "brief.toml")), second)
+    names = sorted(path.relative_to(first).as_posix() for path in first.rglob("*") if path.is_file())
+    assert names == sorted(path.relative_to(second).as_posix() for path in second.rglob("*") if path.is_file())
+    assert [name for name in names if (first / name).read_bytes() != (second / name).read_bytes()] == []
