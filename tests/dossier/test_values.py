@@ -36,7 +36,7 @@ US = Display(Units({"mass": "lb", "pressure": "psi", "length": "ft", "temperatur
         (Quantity(700.0, "mass"), "700 kg", "1,543 lb"),
         (Quantity(0.065, "length"), "65 mm", "2.56 in"),
         (Quantity(7.2, "length"), "7.2 m", "23.6 ft"),
-        (Quantity(2.6, "length", unit="mm", digits=4), "2600 mm", "2600 mm"),
+        (Quantity(2.6, "length", unit="mm", digits=4), "2600 mm", "102.4 in"),
         (Quantity(-4.0, "temperature"), "−4 °C", "24.8 °F"),
         (Quantity(95 / 3600, "head rate"), "95 head/h", "95 head/h"),
         (Quantity(5400.0, "duration"), "1.5 h", "1.5 h"),
@@ -114,7 +114,7 @@ def test_no_text_can_begin_a_formula(text: str) -> None:
     assert not neutral(text).lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠"))
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\t=1", "\r=1", "  =1", "＝1"])
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\t=1", "\r=1", "  =1", "＝1", "\x00=1"])
 def test_what_a_spreadsheet_would_run_gets_an_apostrophe(text: str) -> None:
     assert neutral(text).startswith("'")
 

@@ -76,6 +76,8 @@ class Display:
         """Give the unit a quantity is written in, in the spelling of `units`."""
         if quantity.dimension not in DIMENSIONS:
             raise InternalError(f"no dimension {quantity.dimension!r}")
+        if quantity.unit == "mm" and self.units.chosen.get("length") == "ft":
+            return "in"
         return quantity.unit or self._unit(quantity.dimension, quantity.value)
 
     def in_unit(self, quantity: Quantity, unit: str) -> float:

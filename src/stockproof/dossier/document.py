@@ -52,6 +52,8 @@ _LONGISH_WORD = re.compile(r"[^\W\d_]{15,}")
 _NUMBER_AND_UNIT = re.compile(
     r"(?<=\d) (?=(?:mm|m|km|ft|in|kg|t|lb|bar|psi|kN|N|kW|W|V|A|Hz|L|mL|s|min|h|%|°C|°F)\b|%)"
 )
+#: The last short word of a longer text never stands alone on a line.
+_LAST_WORDS = re.compile(r"(?<=.{40}) (?=\S{1,9}$)")
 #: Control characters, and the marks that would turn the direction of text round.
 _HARMFUL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
 
@@ -135,7 +137,7 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
         "facts": [[harmless(name), harmless(value)] for name, value in document.facts],
         "counts": counts,
         "open": [
-            {"state": v.state, "promise": harmless(v.promise), "because": harmless(v.because)}
+            {"state": v.state, "promise": _sentence(v.promise)}
             for v in sorted(document.verdicts, key=lambda v: v.state)
             if v.state != "met"
         ],
@@ -148,7 +150,8 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
 def harmless(text: str) -> str:
     """Give text on one line that a template can set: no control characters, long words breakable."""
     clean = _GAPS.sub(" ", _HARMFUL.sub(" ", text)).strip(" ")
-    return _LONG_WORD.sub(_breakable, _NUMBER_AND_UNIT.sub(SPACE, clean))
+    clean = _LAST_WORDS.sub(SPACE, _NUMBER_AND_UNIT.sub(SPACE, clean))
+    return _LONG_WORD.sub(_breakable, clean)
 
 
 def _sentence(text: str) -> str:

@@ -69,7 +69,8 @@ def tables_xlsx(tables: Sequence[Table], display: Display, issue_date: datetime.
 def neutral(text: str) -> str:
     """Give text that a spreadsheet takes as text: an apostrophe goes before what could be a formula."""
     clean = re.sub(r"[\r\n\t]+", " ", _UNPRINTABLE.sub(" ", text))[:LONGEST_CELL]
-    return "'" + clean if text.lstrip(" ").startswith(DANGEROUS) else clean
+    runs = text.startswith(DANGEROUS) or clean.lstrip(" ").startswith(DANGEROUS)
+    return "'" + clean if runs else clean
 
 
 def _grid(table: Table, display: Display) -> list[list[str | int | float | None]]:
