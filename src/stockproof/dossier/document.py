@@ -131,6 +131,7 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
     data = {
         **{word: harmless(getattr(document, word)) for word in words},
         "paper": document.paper,
+        "plain_title": " ".join(harmless(document.title).replace(BREAK, "").split()),
         "running": _one_line(document.title, 110.0),
         "running_firm": _one_line(document.firm, 90.0),
         "date": f"{document.issue_date.day} {document.issue_date:%B %Y}",
