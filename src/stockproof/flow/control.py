@@ -84,8 +84,8 @@ def _read_sensors(m: Any, w: Any, p: Any) -> None:
     nodes = p.truth_nodes
     scan(p.truth_op[:nodes], p.truth_a[:nodes], p.truth_b[:nodes], p.truth_values[:nodes])
     for k in range(p.sensors):
-        # an unsure sensor goes on showing what it showed
-        if p.truth_values[p.sensor_unsure[k]] == OFF and p.sensor_node[k] >= 0:
+        # a doubtful reading is the exhaustive check's business; here a sensor shows what is so
+        if p.sensor_node[k] >= 0:
             p.values[p.sensor_node[k]] = p.truth_values[p.sensor_sure[k]]
     for k in range(m.controls):
         p.values[p.control_node[k]] = ON if w.pressed[k] > 0 else OFF
@@ -107,7 +107,10 @@ def _truth(m: Any, w: Any, p: Any, kind: int, of: int) -> bool:
         return _gripped(m, w, p, of)
     if kind == ASTRIDE:
         way = m.passage_of_boundary[of]
-        return bool(way >= 0 and w.zone[m.passage[way].target].coming == way)
+        if way < 0:
+            return False
+        # an animal whose shoulders are through a bail stands in it
+        return bool(w.zone[m.passage[way].target].coming == way or w.zone[m.passage[way].source].phase == t.PAST)
     z = m.zone_of_plant[of] if kind <= READ else -1
     if z < 0:
         return bool(kind > READ)  # the supply is on

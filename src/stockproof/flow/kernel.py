@@ -56,6 +56,8 @@ def _begin(m: Any, w: Any, program: Any) -> None:
     for q in range(m.presses):
         w.press[q].animal = -2
     w.stop = -1
+    for k in range(m.controls):
+        w.pressed[k] = m.switched_on[k]
     if m.powered != 0:
         start_program(m, w, program)
     _make_herd(m, w)

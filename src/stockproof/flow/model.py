@@ -440,7 +440,8 @@ class Line:
 
     The first zone is where animals come in; a zone without a passage out of it is an end. Zones, parts, spaces and
     controls that the plant or netlist knows go by the same names here; the gates on a passage are the plant's.
-    Distances are between `places`, by the way people walk.
+    Distances are between `places`, by the way people walk. `decides_in` is the zone where an animal's draft way is
+    decided; `switched_on` are the maintained controls that stand on from the start.
     """
 
     zones: tuple[Zone, ...]
@@ -456,3 +457,4 @@ class Line:
     distances_m: tuple[tuple[float, ...], ...] = ()
     walking_m_per_s: float = 1.2
     decides_in: str = ""
+    switched_on: tuple[str, ...] = ()

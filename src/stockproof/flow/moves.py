@@ -333,9 +333,20 @@ def approach_event(m: Any, w: Any, z: int) -> None:
             _hold(m, w, z, a)
         else:
             state.phase = t.PAST
+            _blocked(m, w, zone.bail)
             animal_of(w, a).missed += 1
             w.missed += 1
             note(w, notes.TOO_LATE, a, z)
+
+
+@compiled
+def _blocked(m: Any, w: Any, part: int) -> None:
+    """A body is in the way of a part: it stays where it is, driven or not."""
+    state = w.part[part]
+    if state.moving != 0:
+        state.at = part_at(w, part)
+        state.since_s, state.until_s = w.now, NEVER
+        due(m, w, m.first_part_slot + part, NEVER)
 
 
 @compiled

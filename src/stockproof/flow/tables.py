@@ -224,8 +224,6 @@ MODEL = np.dtype(
         ("down_after", LAW),
         ("way_share", "f8", (WAYS,)),  # cumulated
         ("end_of_way", "i8", (WAYS + 1,)),
-        ("returns_to", "i8"),  # zone an untreated animal is put back into, -1 none
-        ("most_returns", "i8"),
         ("latest_s", "f8"),
         ("zone", ZONE, (ZONES,)),
         ("passage", PASSAGE, (PASSAGES,)),
@@ -248,6 +246,7 @@ MODEL = np.dtype(
         ("rest", "f8", (PARTS,)),
         ("space_gate", "i8", (SPACES,)),
         ("space_zone", "i8", (SPACES,)),
+        ("switched_on", "i8", (SIGNALS,)),
         ("zone_of_plant", "i8", (ZONES,)),
         ("passage_of_boundary", "i8", (PASSAGES,)),
         ("zone_of_part", "i8", (PARTS,)),  # whose time it takes when it moves
@@ -433,7 +432,6 @@ PROGRAM = np.dtype(
         ("control_node", "i4", (SIGNALS,)),
         ("sensor_node", "i4", (SENSORS,)),
         ("sensor_sure", "i4", (SENSORS,)),
-        ("sensor_unsure", "i4", (SENSORS,)),
         ("truth_op", "i1", (TRUTHS,)),
         ("truth_a", "i4", (TRUTHS,)),
         ("truth_b", "i4", (TRUTHS,)),

@@ -172,7 +172,6 @@ def _put_plant(p: Any, netlist: Netlist, plant: Plant) -> None:
         p,
         sensor_node=[where.get(sensor.name, -1) for sensor in plant.sensors],
         sensor_sure=plant.sensor_sure,
-        sensor_unsure=plant.sensor_unsure,
         truth_op=plant.truth.op,
         truth_a=plant.truth.a,
         truth_b=plant.truth.b,
@@ -356,7 +355,8 @@ class _Translation:
         row["hold_tasks"] = self._bits(task for task in line.tasks if task.zone == zone.name and task.held)
         row["nominal"], row["crowding"] = zone.nominal, zone.crowding
         row["stragglers"], row["straggling"] = zone.stragglers, zone.straggling
-        row["is_end"] = not out
+        fetched = any(job.kind == "bring" and job.source == zone.name for job in line.jobs)
+        row["is_end"] = not out and not fetched
         row["main"] = zone.work_zone and self._main_zone() == z
         for way in range(t.WAYS + 1):
             taken = [line.passages.index(p) for p in out if p.way in (0, way)]
@@ -521,6 +521,8 @@ class _Translation:
     def _ground(self, m: Any) -> None:
         """How the plant's numbers and the line's go together."""
         m["main_zone"] = self._main_zone()
+        for name in self.line.switched_on:
+            m["switched_on"][self._at("control", self.names.controls, name, "the line")] = 1
         m["decide_zone"] = self._at("zone", self.names.zones, self.line.decides_in, "the line", -1)
         m["decide_task"] = self._decide_task()
         m["zone_of_plant"], m["passage_of_boundary"], m["zone_of_part"] = -1, -1, -1
