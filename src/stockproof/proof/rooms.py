@@ -9,14 +9,19 @@ from stockproof.figures import Ledger
 from stockproof.fit import FitResult
 from stockproof.installation import Installation
 from stockproof.money import Budget, Price
+from stockproof.power import PowerResult
 from stockproof.units import Units
+from stockproof.yard import Finding, Yard
 
 __all__ = ["Rooms"]
 
 
 @dataclass(frozen=True, slots=True)
 class Rooms:
-    """The installation, the ledger, and the frozen result of every room that was run."""
+    """The installation, the ledger, and the frozen result of every room that was run.
+
+    `yard` is None where no layout fits; `no_yard` then says why.
+    """
 
     installation: Installation
     units: Units
@@ -24,6 +29,10 @@ class Rooms:
     fit: FitResult
     price: Price
     budget: Budget
+    power: PowerResult
+    yard: Yard | None
+    no_yard: str
+    findings: tuple[Finding, ...]
 
     @property
     def brief(self) -> Brief:

@@ -1,9 +1,11 @@
 """The yard room: a layout that is computed on its site, checked rule by rule, counted and drawn."""
 
+from stockproof.yard.ask import ask
 from stockproof.yard.check import check
 from stockproof.yard.layout import lay_out
 from stockproof.yard.model import YardAsk
 from stockproof.yard.plan import plan_scene
+from stockproof.yard.publishing import publish
 from stockproof.yard.quantities import Quantities, quantities
 from stockproof.yard.result import Box, Finding, Yard
 from stockproof.yard.sheets import drawings
@@ -15,10 +17,12 @@ __all__ = [
     "Quantities",
     "Yard",
     "YardAsk",
+    "ask",
     "check",
     "drawings",
     "lay_out",
     "plan_scene",
+    "publish",
     "quantities",
     "solid",
 ]

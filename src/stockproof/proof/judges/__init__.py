@@ -1,0 +1,1 @@
+"""One file of judges a room."""

@@ -1,0 +1,33 @@
+"""Sets the yard's numbers down in a ledger as figures; it computes nothing new."""
+
+from __future__ import annotations
+
+from stockproof.figures import Ledger, Source
+from stockproof.yard.plane import area
+from stockproof.yard.quantities import Quantities
+from stockproof.yard.result import Finding, Yard
+
+__all__ = ["publish"]
+
+HOW = "measured on the layout"
+
+
+def publish(yard: Yard, numbers: Quantities, findings: tuple[Finding, ...], ledger: Ledger) -> None:
+    """Set down what the yard holds and takes, its findings, and what flow, power and money read of it."""
+    for used in yard.used:
+        put = ledger.assume if used.status == "assumed" else ledger.given
+        source = Source(f"{used.guide}: {used.source}", seen=used.status in ("seen", "secondary"))
+        put(f"yard.size.{used.key}", used.value, used.unit, used.label, source)
+    held = next(finding for finding in findings if finding.code == "Y101")
+    ledger.run("yard.receiving_head", held.measured or 0.0, "head", "head the receiving pens hold", HOW)
+    ledger.run("yard.ground_m2", area(yard.ask.site.boundary), "m2", "ground available", "area of the boundary")
+    taken = sum(zone.area_m2 for zone in yard.zones)
+    ledger.run("yard.used_m2", taken, "m2", "ground the yard takes", HOW)
+    against = float(sum(finding.verdict == "not met" for finding in findings))
+    ledger.run("yard.findings_against", against, "1", "findings against a rule of the yard", "counted rule by rule")
+    ledger.run("yard.race_places", float(numbers.race_places), "head", "head in the race", HOW)
+    ledger.run("yard.batch_head", float(numbers.batch_head), "head", "head in one filling of the forcing pen", HOW)
+    for start, end, length in numbers.walks_m:
+        ledger.run(f"yard.walk.{start}.{end}", length, "m", f"way on foot from {start} to {end}", HOW)
+    for part, length in numbers.hoses_m:
+        ledger.run(f"yard.hose.{part}", length, "m", f"hose from the power pack to {part}", HOW)
