@@ -14,7 +14,7 @@ from stockproof.money.publish_investment import ENDS, Terms, publish_view
 from stockproof.money.publish_labour import LabourFigures, publish_labour
 from stockproof.money.publish_price import service_figure
 from stockproof.money.running import PETROL_BAND_KG_PER_M3, PETROL_KG_PER_M3, PETROL_SOURCE
-from stockproof.money.stated import Stated
+from stockproof.stated import Stated
 
 __all__ = ["publish_budget"]
 

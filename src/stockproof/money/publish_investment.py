@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stockproof.figures import Figure
 from stockproof.money import interest
 from stockproof.money.model import Appraisal, Budget, Investment, Sensitivity, View
-from stockproof.money.stated import Stated
+from stockproof.stated import Stated
 
 __all__ = ["ENDS", "Terms", "publish_view"]
 

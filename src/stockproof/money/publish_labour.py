@@ -8,7 +8,7 @@ from stockproof.brief import Programme
 from stockproof.figures import Figure
 from stockproof.money import formulas
 from stockproof.money.model import Crew, Rate, Work
-from stockproof.money.stated import Stated
+from stockproof.stated import Stated
 
 __all__ = ["LabourFigures", "publish_labour"]
 

@@ -6,7 +6,7 @@ from stockproof.figures import Figure, Source
 from stockproof.money import formulas
 from stockproof.money.model import Price
 from stockproof.money.partial import service_works
-from stockproof.money.stated import Stated
+from stockproof.stated import Stated
 
 __all__ = ["exchange_figure", "publish_price", "service_figure"]
 

@@ -12,7 +12,7 @@ from stockproof.installation import Installation
 from stockproof.money.model import Budget
 from stockproof.money.publish_budget import publish_budget
 from stockproof.money.publish_price import publish_price
-from stockproof.money.stated import Stated
+from stockproof.stated import Stated
 
 __all__ = ["publish"]
 
