@@ -122,6 +122,7 @@ def drive(
         goals.astype(np.float64),
         until,
         step,
+        False,
         0.0,
         np.zeros((0, 4 + parts.shape[0])),
     )
@@ -320,6 +321,7 @@ def test_two_solvers_of_the_manifold_agree() -> None:
         np.array([0.6, 0.4]),
         20.0,
         5e-4,
+        False,
         0.0,
         np.zeros((0, 6)),
     )

@@ -18,4 +18,5 @@ if TYPE_CHECKING:
 else:
     from numba import njit
 
-    compiled = njit(cache=True)
+    # nothing here is called from C; leaving that wrapper out shortens the first compile
+    compiled = njit(cache=True, no_cfunc_wrapper=True)

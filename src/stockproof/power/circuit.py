@@ -114,10 +114,10 @@ def _drive(cylinder: Cylinder, motion: Motion) -> Drive:
     name = f"{motion.part}.{motion.direction}"
     if motion.direction == "straight":
         # a three-position gate comes to its middle from either end; the far side of the piston is the slower
-        return Drive(name, -1, 1.0, 0.5, motion.time_s)
+        return Drive(name, -1, 1.0, 0.5, motion.time_s, closing=False)
     closing = motion.direction in _CLOSING
     out = closing == (cylinder.extends_to == "closed")
-    return Drive(name, 1 if out else -1, 0.0 if out else 1.0, 1.0 if out else 0.0, motion.time_s)
+    return Drive(name, 1 if out else -1, 0.0 if out else 1.0, 1.0 if out else 0.0, motion.time_s, closing)
 
 
 def _pack(pack: PowerPack, installation: Installation) -> Pack:

@@ -54,6 +54,7 @@ def run(
     command_to_m: Floats,
     until_s: float,
     step_s: float,
+    to_rest: bool,
     record_s: float,
     record: Floats,
 ) -> tuple[Floats, int]:
@@ -69,6 +70,8 @@ def run(
         When, which part, +1 out or -1 in or 0 let go, and the rod position at which the valve is let go.
     until_s, step_s : float
         End, and shortest step while anything is driven.
+    to_rest : bool
+        End as soon as every command has been carried out and nothing is driven.
     record_s : float
         A row is kept so often; 0 keeps none.
     record : (R, 4 + N)
@@ -78,7 +81,7 @@ def run(
     speed, before = np.zeros(count), np.zeros(count)
     way = np.zeros(count, dtype=np.int64)
     goal, from_m = np.zeros(count), np.zeros(count)
-    order = np.full(count, -1, dtype=np.int64)
+    order = np.zeros(count, dtype=np.int64)
     arrive = np.full(command_s.size, np.nan)
     following, rows, next_record, next_step = 0, 0, state[c.CLOCK], step_s
     while True:
@@ -98,11 +101,14 @@ def run(
         if record_s > 0.0 and rows < record.shape[0]:
             next_s = min(next_s, next_record)
         if not _any_driven(way):
+            if to_rest and following == command_s.size:
+                break
             idle_step(store, state, next_s - state[c.CLOCK])
             continue
         taken_s = min(_before_meeting(parts, place_m, speed, way, goal, next_step, step_s), next_s - state[c.CLOCK])
-        before[:] = speed
-        from_m[:] = place_m
+        for n in range(count):
+            before[n] = speed[n]
+            from_m[n] = place_m[n]
         _driven_step(parts, store, state, place_m, speed, way, taken_s)
         arrived = _let_go_where_arrived(state, from_m, before, place_m, speed, way, goal, order, arrive, taken_s)
         next_step = _next_step(before, speed, max(taken_s, step_s), step_s)
@@ -113,7 +119,10 @@ def run(
 
 @compiled
 def _any_driven(way: Ints) -> bool:
-    return bool(np.any(way))
+    driven = 0
+    for n in range(way.size):
+        driven += abs(way[n])
+    return driven > 0
 
 
 @compiled
@@ -152,7 +161,7 @@ def _driven_step(
 ) -> None:
     """One step while something is driven: manifold pressure, speeds, places, gas."""
     if store[c.GAS_MASS] == 0.0:
-        load(state, store[c.PUMP_FLOW] > 0.0)
+        load(state, 1.0 if store[c.PUMP_FLOW] > 0.0 else 0.0)
         surely = False
     else:
         # while the store cannot run dry within the step the manifold follows from the gas directly
@@ -278,4 +287,5 @@ def _keep(record: Floats, row: int, store: Floats, state: Floats, place_m: Float
     record[row, 1] = gas_pressure(store, state)
     record[row, 2] = state[c.MANIFOLD]
     record[row, 3] = stored_oil(store, state)
-    record[row, 4:] = place_m
+    for n in range(place_m.size):
+        record[row, 4 + n] = place_m[n]

@@ -7,6 +7,7 @@ from typing import Literal
 
 from stockproof.errors import InternalError
 from stockproof.power.assumed import assumed
+from stockproof.power.cylinders import annulus_area, piston_area
 
 __all__ = ["Accumulator", "Actuator", "Circuit", "Condition", "Drive", "Hose", "Outlet", "Pack", "Pad", "PartValve"]
 
@@ -56,7 +57,8 @@ class PartValve:
 class Drive:
     """One motion of a part: which way the rod goes, from where to where (shares of stroke), in what time.
 
-    `time_s` is the catalogue's time; the speed throttle is set to reach it in normal conditions.
+    `time_s` is the catalogue's time; the speed throttle is set to reach it in normal conditions. `closing`
+    motions close, lift or press on something; the others give way.
     """
 
     name: str
@@ -64,6 +66,7 @@ class Drive:
     from_share: float
     to_share: float
     time_s: float
+    closing: bool
 
     @property
     def travel_share(self) -> float:
@@ -94,6 +97,22 @@ class Actuator:
     valve: PartValve
     drives: tuple[Drive, ...]
     pads: tuple[Pad, ...]
+
+    @property
+    def closing(self) -> Drive | None:
+        """The motion over the whole stroke that closes or presses, if there is one."""
+        return next((drive for drive in self.drives if drive.closing and drive.travel_share == 1.0), None)
+
+    @property
+    def opening(self) -> Drive | None:
+        """The motion over the whole stroke that gives way, if there is one."""
+        return next((drive for drive in self.drives if not drive.closing and drive.travel_share == 1.0), None)
+
+    @property
+    def closing_area_m2(self) -> float:
+        """Area of one cylinder's side that drives the closing way."""
+        out = self.closing is None or self.closing.way > 0
+        return piston_area(self.bore_m) if out else annulus_area(self.bore_m, self.rod_m)
 
     def __post_init__(self) -> None:
         if self.rod_m >= self.bore_m:

@@ -65,6 +65,7 @@ def simulate(
     step_s: float = RESULT_STEP_S,
     record_s: float = 0.0,
     loading: bool | None = None,
+    to_rest: bool = False,
 ) -> Run:
     """Run commands from a gas pressure, the gas at ambient temperature.
 
@@ -84,8 +85,11 @@ def simulate(
         Shortest step; distance of recorded rows, 0 for none. [s]
     loading : bool, optional
         Whether the pump is loaded at first; below cut-in it is.
+    to_rest : bool
+        End the run as soon as every command has been carried out.
     """
-    ordered = sorted(commands, key=lambda command: command.at_s)
+    order = sorted(range(len(commands)), key=lambda k: commands[k].at_s)
+    ordered = [commands[k] for k in order]
     place = np.zeros(arrays.parts.shape[0]) if place_m is None else np.array(place_m, dtype=np.float64)
     state = new_state(arrays.store, gas_volume_at(arrays.store, start_pa, arrays.ambient_k), arrays.ambient_k)
     if loading is not None and arrays.store[c.GAS_MASS] > 0.0:
@@ -104,11 +108,13 @@ def simulate(
         np.array([command.to_m for command in ordered], dtype=np.float64),
         float(until_s),
         step_s,
+        to_rest,
         record_s,
         record,
     )
-    back = sorted(range(len(ordered)), key=lambda k: commands.index(ordered[k]))
-    return Run(arrive[back], place, state, record[:kept])
+    as_given = np.empty(len(commands))
+    as_given[order] = arrive
+    return Run(as_given, place, state, record[:kept])
 
 
 def motion_time_s(
@@ -127,11 +133,14 @@ def motion_time_s(
     place = np.zeros(arrays.parts.shape[0])
     place[part] = from_share * stroke
     command = Command(0.0, part, way, to_share * stroke)
-    # tried short first: most motions take a second or two
-    for until_s in (6.0, LONGEST_MOTION_S):
-        done = simulate(
-            arrays, (command,), start_pa=start_pa, until_s=until_s, place_m=place, step_s=step_s, loading=loading
-        )
-        if np.isfinite(done.arrive_s[0]):
-            return float(done.arrive_s[0])
-    return float("inf")
+    done = simulate(
+        arrays,
+        (command,),
+        start_pa=start_pa,
+        until_s=LONGEST_MOTION_S,
+        place_m=place,
+        step_s=step_s,
+        loading=loading,
+        to_rest=True,
+    )
+    return float(done.arrive_s[0]) if np.isfinite(done.arrive_s[0]) else float("inf")

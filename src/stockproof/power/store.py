@@ -119,23 +119,24 @@ def oil_step(store: Floats, state: Floats, drawn: float, supply_pa: float, step_
         state[c.PUMP_ENERGY] += store[c.PUMP_FLOW] * supply_pa * step_s
     if store[c.GAS_MASS] > 0.0:
         if state[c.LOADING] == 1.0 and supply_pa >= store[c.CUT_OUT]:
-            load(state, False)
+            load(state, 0.0)
         elif state[c.LOADING] == 0.0 and supply_pa <= store[c.CUT_IN] and store[c.PUMP_FLOW] > 0.0:
-            load(state, True)
+            load(state, 1.0)
 
 
 @compiled
-def load(state: Floats, on: bool) -> None:
-    if on and state[c.LOADING] == 0.0:
+def load(state: Floats, on: float) -> None:
+    """Load (1) or unload (0) the pump, counting loadings."""
+    if on > state[c.LOADING]:
         state[c.LOADINGS] += 1.0
-    state[c.LOADING] = 1.0 if on else 0.0
+    state[c.LOADING] = on
 
 
 @compiled
 def idle_step(store: Floats, state: Floats, longest_s: float) -> None:
     """One long step while nothing is driven: charging, leaking, the gas going to wall temperature."""
     if store[c.GAS_MASS] == 0.0:
-        load(state, False)
+        load(state, 0.0)
         state[c.MANIFOLD] = 0.0
         state[c.CLOCK] += longest_s
         return

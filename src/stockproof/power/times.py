@@ -1,0 +1,170 @@
+"""Motion times warm, hot and on the coldest morning, with the store full, at cut-in and in a burst."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from stockproof.motion import MotionLog
+from stockproof.power import columns as c
+from stockproof.power.arrays import Arrays
+from stockproof.power.laws import motion_oil_m3, switching_lag_s
+from stockproof.power.model import Circuit, Condition, Drive
+from stockproof.power.prepare import Prepared
+from stockproof.power.simulate import Command, motion_time_s, simulate
+from stockproof.power.throttles import normal_pressure_pa
+
+__all__ = ["BurstStep", "MotionTimes", "burst_times_s", "default_burst", "motion_times", "worst_burst"]
+
+ConditionName = Literal["normal", "cold_morning", "hot_day"]
+_BURST_S = 60.0
+#: Several parts at once cost more a step; their times need no millisecond.
+BURST_STEP_S = 4e-3
+#: A burst is what falls within so long: faster than a pump of this size can follow.
+_WINDOW_S = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class BurstStep:
+    """One command of a burst."""
+
+    at_s: float
+    motion: str
+
+
+@dataclass(frozen=True, slots=True)
+class MotionTimes:
+    """Times of one motion in one condition, from the signal to arrival; infinite where it does not arrive.
+
+    `reaches`: whether the circuit can move it in the catalogue's time in normal conditions.
+    """
+
+    motion: str
+    part: str
+    condition: ConditionName
+    catalogue_s: float
+    lag_s: float
+    full_s: float
+    normal_s: float
+    cut_in_s: float
+    burst_s: float
+    reaches: bool
+
+
+def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[BurstStep] = ()) -> tuple[MotionTimes, ...]:
+    """Give the times of every motion in a condition.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The circuit as commissioned.
+    condition : Condition
+        Oil and air temperature.
+    burst : sequence of BurstStep
+        The densest run of commands the work asks for; every part both ways at once where none is given.
+    """
+    made = prepared.arrays(condition)
+    pack = prepared.circuit.pack
+    in_burst = burst_times_s(prepared, made, burst or default_burst(prepared, condition))
+    starts = (pack.cut_out_pa, normal_pressure_pa(prepared.circuit), pack.cut_in_pa)
+    rows = []
+    for n, actuator in enumerate(prepared.circuit.actuators):
+        lag = switching_lag_s(actuator)
+        for drive in actuator.drives:
+            full, normal, cut_in = (_alone_s(made, n, drive, at) for at in starts)
+            rows.append(
+                MotionTimes(
+                    motion=drive.name,
+                    part=actuator.part,
+                    condition=condition.name,
+                    catalogue_s=drive.time_s,
+                    lag_s=lag,
+                    full_s=lag + full,
+                    normal_s=lag + normal,
+                    cut_in_s=lag + cut_in,
+                    burst_s=lag + in_burst.get(drive.name, cut_in),
+                    reaches=normal <= 1.05 * drive.time_s or condition.name != "normal",
+                )
+            )
+    return tuple(rows)
+
+
+def default_burst(prepared: Prepared, condition: Condition, *, step_s: float = BURST_STEP_S) -> tuple[BurstStep, ...]:
+    """Every part given way at once, and closed again at once when the last has arrived, as quick as that goes."""
+    circuit = prepared.circuit
+    opening = [actuator.opening for actuator in circuit.actuators if actuator.opening]
+    closing = [actuator.closing for actuator in circuit.actuators if actuator.closing]
+    made = prepared.arrays(condition)
+    steps = tuple(BurstStep(0.0, drive.name) for drive in opening)
+    back_s = max(burst_times_s(prepared, made, steps, step_s=step_s).values(), default=0.0)
+    if not np.isfinite(back_s):
+        back_s = _BURST_S / 2
+    return steps + tuple(BurstStep(float(back_s) + 0.1, drive.name) for drive in closing)
+
+
+def worst_burst(prepared: Prepared, log: MotionLog) -> tuple[BurstStep, ...]:
+    """The commands of a run's log that ask the most oil within a short window, counted from the first of them."""
+    circuit = prepared.circuit
+    known = set(circuit.motions)
+    rows = [k for k in range(log.motion.size) if log.names[log.motion[k]] in known]
+    oil = np.array([_oil_of(circuit, log, k) for k in rows])
+    at = log.command_s[rows]
+    best, first = -1.0, 0
+    for k in range(len(rows)):
+        asked = float(oil[k : int(np.searchsorted(at, at[k] + _WINDOW_S))].sum())
+        if asked > best:
+            best, first = asked, k
+    last = int(np.searchsorted(at, at[first] + _WINDOW_S)) if rows else 0
+    return tuple(BurstStep(float(at[k] - at[first]), log.names[log.motion[rows[k]]]) for k in range(first, last))
+
+
+def _oil_of(circuit: Circuit, log: MotionLog, k: int) -> float:
+    n, drive = circuit.driven(log.names[log.motion[k]])
+    return motion_oil_m3(circuit.actuators[n], drive) * float(log.share[k])
+
+
+def burst_times_s(
+    prepared: Prepared, made: Arrays, burst: Sequence[BurstStep], *, step_s: float = BURST_STEP_S
+) -> dict[str, float]:
+    """Longest time of each motion in a burst that begins at cut-in; infinite where it does not arrive. [s]"""
+    circuit = prepared.circuit
+    place = np.zeros(made.parts.shape[0])
+    commands, seen = [], set()
+    for step in sorted(burst, key=lambda step: step.at_s):
+        n, drive = circuit.driven(step.motion)
+        if n not in seen:
+            place[n] = drive.from_share * made.parts[n, c.STROKE]
+            seen.add(n)
+        commands.append((step, Command(step.at_s, n, drive.way, drive.to_share * made.parts[n, c.STROKE])))
+    if not commands:
+        return {}
+    end = max(step.at_s for step, _ in commands) + _BURST_S
+    done = simulate(
+        made,
+        [command for _, command in commands],
+        start_pa=circuit.pack.cut_in_pa,
+        until_s=end,
+        place_m=place,
+        step_s=step_s,
+        to_rest=True,
+    )
+    longest: dict[str, float] = {}
+    for (step, _), arrived in zip(commands, done.arrive_s, strict=True):
+        took = float(arrived) - step.at_s if np.isfinite(arrived) else float("inf")
+        longest[step.motion] = max(longest.get(step.motion, 0.0), took)
+    return longest
+
+
+def _alone_s(made: Arrays, n: int, drive: Drive, start_pa: float) -> float:
+    return motion_time_s(
+        made,
+        n,
+        way=drive.way,
+        from_share=drive.from_share,
+        to_share=drive.to_share,
+        start_pa=start_pa,
+        loading=bool(start_pa <= made.store[c.CUT_IN]),
+    )
