@@ -60,7 +60,7 @@ clear_width_top = "700 mm"
 side_height = "1.6 m"
 
 [[item]]
-code = "sensor"
+code = "sensor_a"
 kind = "sensor"
 name = "Light beam"
 description = "A beam."
@@ -199,7 +199,7 @@ at_most_years = 5
 [build.items]
 body = 1
 race = 4
-sensor = 2
+sensor_a = 2
 """
 
 Edit = tuple[str, str]

@@ -52,7 +52,7 @@ def pack(drive: str) -> tuple[tuple[str, str], ...]:
     return (('\n[[item]]\ncode = "body"', PACK.format(drive=drive) + '\n[[item]]\ncode = "body"'),)
 
 
-WITH_PACK = ("sensor = 2", "sensor = 2\npack = 1")
+WITH_PACK = ("sensor_a = 2", "sensor_a = 2\npack = 1")
 
 
 def test_the_lines_are_those_worked_on_paper(build: Build) -> None:
