@@ -13,6 +13,8 @@ from stockproof.dossier.chapters.cautions import cautions
 from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
+from stockproof.dossier.chapters.powering import power_in_brief, power_in_full
+from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
 from stockproof.dossier.dxf import drawing_dxf
@@ -50,7 +52,8 @@ def write(proof: Proof, out: Path) -> tuple[Path, ...]:
 def dossier_files(proof: Proof) -> dict[str, bytes]:
     """Give every file of the dossier by its name in the folder."""
     display, date = display_of(proof), proof.rooms.brief.file.issue_date
-    documents = {"proposal.pdf": proposal(proof), "engineering.pdf": engineering(proof)}
+    sheets = sheets_of_the_yard(proof.rooms)
+    documents = {"proposal.pdf": proposal(proof, sheets), "engineering.pdf": engineering(proof, sheets)}
     files = {name: _typeset(document, proof, display) for name, document in documents.items()}
     files["figures.json"] = figures_json(proof.rooms.ledger, proof.verdicts)
     tables = tuple(_tables(documents["engineering.pdf"]))
@@ -69,14 +72,17 @@ def display_of(proof: Proof) -> Display:
     return Display(rooms.units, rooms.price.currency, rooms.price.works_currency)
 
 
-def proposal(proof: Proof) -> Document:
-    """Give the proposal: the answers first, then what was asked, offered and assumed."""
+def proposal(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Document:
+    """Give the proposal: the answers first, then what was asked, offered and assumed; sheets are drawn if not given."""
     rooms = proof.rooms
+    sheets = sheets_of_the_yard(rooms) if sheets is None else sheets
     sections = (
         Section("The answers", (Verdicts(proof.verdicts),)),
         *asked(rooms),
         *offered(rooms),
         *fit_in_brief(rooms),
+        *power_in_brief(rooms.power),
+        *yard_in_brief(rooms, sheets),
         *payback(rooms),
         *assumed(proof, MOST_ASSUMPTIONS),
         *cautions(rooms),
@@ -84,14 +90,17 @@ def proposal(proof: Proof) -> Document:
     return _document(proof, "Proposal", sections, NOTICE)
 
 
-def engineering(proof: Proof) -> Document:
+def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Document:
     """Give the engineering file: verdicts with their evidence, every room's tables, every figure with its source."""
     rooms = proof.rooms
+    sheets = sheets_of_the_yard(rooms) if sheets is None else sheets
     sections = (
         Section("The answers and what they rest on", (Verdicts(proof.verdicts, detailed=True),)),
         *asked(rooms),
         *offered(rooms),
         *fit_in_full(rooms),
+        *power_in_full(rooms.power),
+        *yard_in_full(rooms, sheets),
         *payback(rooms),
         *assumed(proof),
         *cautions(rooms),

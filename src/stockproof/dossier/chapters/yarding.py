@@ -6,22 +6,66 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from stockproof.scene import Drawing
+from stockproof.proof import Rooms
+from stockproof.scene import Drawing, TitleBlock
 from stockproof.scene.pages import Column, Facts, Findings, Paragraph, Plate, Quantity, Section, Table
 from stockproof.scene.pages import Finding as Found
-from stockproof.yard import Finding, Quantities, Yard
+from stockproof.yard import Finding, Quantities, Yard, drawings, quantities
 
-__all__ = ["yard_in_brief", "yard_in_full"]
+__all__ = ["sheets_of_the_yard", "yard_in_brief", "yard_in_full"]
 
 SPACES = {"pen": "receiving pen", "forcing": "forcing pen", "race": "race", "lane": "lane"}
 
 
-def yard_in_brief(yard: Yard, findings: tuple[Finding, ...], drawings: tuple[Drawing, ...]) -> Iterator[Section]:
-    """Give what a customer wants to know of the yard, the findings that are not met, and the sheets."""
+def sheets_of_the_yard(rooms: Rooms) -> tuple[Drawing, ...]:
+    """Give the yard's sheets with the job's title block; none where no layout fits."""
+    if rooms.yard is None:
+        return ()
+    brief = rooms.brief.file
+    title = TitleBlock(
+        "",
+        brief.title,
+        brief.customer.farm,
+        brief.customer.name,
+        rooms.installation.catalogue.file.firm.name,
+        "Y",
+        "A",
+        brief.issue_date.isoformat(),
+    )
+    return drawings(rooms.yard, rooms.findings, title)
+
+
+def yard_in_brief(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]:
+    """Give what a customer wants to know of the yard, the rules that are not met, and the plan."""
+    if rooms.yard is None:
+        yield Section("The yard", (Paragraph(f"No layout fits the site: {rooms.no_yard}."),))
+        return
+    wrong = tuple(finding for finding in rooms.findings if finding.verdict == "not met")
+    judged = _checked(wrong) if wrong else Paragraph("Every rule that was checked on the plan is met.")
+    yield Section("The yard", (_facts(rooms.yard), judged, *(Plate(sheet) for sheet in sheets[:1])))
+
+
+def yard_in_full(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]:
+    """Give every space, size, rule and quantity of the yard, the families that were tried, and all sheets."""
+    yard = rooms.yard
+    if yard is None:
+        yield Section("The yard", (Paragraph(f"No layout fits the site: {rooms.no_yard}."),))
+        return
+    counted = quantities(yard)
+    yield Section("The yard", (_facts(yard), _spaces(yard), _gates(yard)))
+    yield Section("How the layout was chosen", (_ranking(yard),), level=2)
+    yield Section("Sizes used", (_sizes(yard),), level=2)
+    yield Section("Rules checked on the plan", (_checked(rooms.findings),), level=2)
+    yield Section("Ways and quantities", (_walks(counted), _amounts(counted)), level=2)
+    if sheets:
+        yield Section("Sheets of the yard", tuple(Plate(sheet) for sheet in sheets), level=2)
+
+
+def _facts(yard: Yard) -> Facts:
     head = sum(zone.head for zone in yard.zones if zone.kind == "pen")
     area = sum(zone.area_m2 for zone in yard.zones)
     fence = sum(run.length_m for run in yard.fences)
-    facts = Facts(
+    return Facts(
         (
             ("Layout", yard.label),
             ("Held in the receiving pens", Quantity(head, "head")),
@@ -31,22 +75,6 @@ def yard_in_brief(yard: Yard, findings: tuple[Finding, ...], drawings: tuple[Dra
             ("Fence and sheeted sides", Quantity(fence, "length")),
         )
     )
-    wrong = tuple(finding for finding in findings if finding.verdict == "not met")
-    parts = (facts, _checked(wrong)) if wrong else (facts, Paragraph("Every rule that was checked on the plan is met."))
-    yield Section("The yard", (*parts, *(Plate(drawing) for drawing in drawings)))
-
-
-def yard_in_full(
-    yard: Yard, findings: tuple[Finding, ...], counted: Quantities, drawings: tuple[Drawing, ...]
-) -> Iterator[Section]:
-    """Give every space, size, finding and quantity of the yard, and the families that were tried."""
-    yield Section("The yard", (Paragraph(f"Layout: {yard.label}."), _spaces(yard), _gates(yard)))
-    yield Section("How the layout was chosen", (_ranking(yard),), level=2)
-    yield Section("Sizes used", (_sizes(yard),), level=2)
-    yield Section("Rules checked on the plan", (_checked(findings),), level=2)
-    yield Section("Ways and quantities", (_walks(counted), _amounts(counted)), level=2)
-    if drawings:
-        yield Section("Sheets of the yard", tuple(Plate(drawing) for drawing in drawings), level=2)
 
 
 def _checked(findings: tuple[Finding, ...]) -> Findings:
