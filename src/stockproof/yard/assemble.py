@@ -1,4 +1,4 @@
-"""Puts a whole layout together in its own frame, one family and option at a time, and drops what overlaps."""
+"""Puts a whole layout together in its own frame, one family and option at a time."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ from stockproof.yard.result import Pose, Spot, Strip
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Option, Part, Sketch, make_zone
 
-__all__ = ["batch_head", "footprint", "options", "race_places", "sketch"]
+__all__ = ["batch_head", "footprint", "options", "overlaps", "race_places", "sketch"]
 
 #: Two parts may share a fence; more than this common floor is an overlap [m2].
 OVERLAP_M2 = 0.02
 #: Pen proportions tried, coarsely and finely: depth over the square root of the floor.
-PROPORTIONS = {False: (0.45, 0.7, 1.0, 1.5), True: (0.45, 0.55, 0.65, 0.75, 0.85, 1.0, 1.2, 1.5)}
-DRAFT_PROPORTIONS = {False: (0.8, 1.3), True: (0.65, 0.8, 1.0, 1.3, 1.8)}
+PROPORTIONS = {False: (0.45, 0.7, 1.0, 1.5), True: (0.45, 0.52, 0.6, 0.68, 0.76, 0.85, 0.95, 1.1, 1.3)}
+DRAFT_PROPORTIONS = {False: (0.8, 1.3), True: (0.65, 0.8, 1.0, 1.3, 1.7)}
 LEAST_DEPTH_M = 4.5
 LEAST_DRAFT_M = 7.5
 
@@ -68,7 +68,7 @@ def options(family: Family, ask: YardAsk, sizes: Sizes, fine: bool = False) -> I
 
 
 def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first: bool) -> Sketch | None:
-    """Draw one layout, or give None where its parts do not go together."""
+    """Draw one layout, or give None where its proportions do not work; whether parts overlap is not looked at."""
     legs = race_legs(family, sizes, ask.mob.body_length_m)
     if legs is None:
         return None
@@ -87,8 +87,6 @@ def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first
         part += bypass(line, sizes, _offset(ask, sizes), outcome, race.length_m)
     if ask.truck is not None:
         part += load_out(crush, ask.truck, sizes, outcome, option.ramp_at)
-    if _overlaps(part):
-        return None
     turn = family.sweep_rad + sum(abs(leg.turn_rad) for leg in legs)
     stand = set_down(Pose(0.0, 0.0, 0.0), 0.0, sizes["race_width"] / 2 + sizes["catwalk_width"] / 2)
     return Sketch(
@@ -176,7 +174,8 @@ def _animal_path(family: Family, entry: Pose, lane_m: float, line: Track, end: P
     return (*through, *line.points, end)
 
 
-def _overlaps(part: Part) -> bool:
+def overlaps(part: Part) -> bool:
+    """Say whether any two parts take the same ground."""
     rings = [zone.ring for zone in part.zones] + [strip.ring for strip in part.strips]
     shapes = shapely.polygons([shapely.linearrings([*ring, ring[0]]) for ring in rings])
     if not bool(shapely.is_valid(shapes).all()):

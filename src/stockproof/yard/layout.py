@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import shapely
 
 from stockproof.errors import Fault, InputError
-from stockproof.yard.assemble import footprint, options, sketch
+from stockproof.yard.assemble import footprint, options, overlaps, sketch
 from stockproof.yard.families import FAMILIES, Family, allowed, race_legs
 from stockproof.yard.finish import finish
 from stockproof.yard.ground import Ground, gateway_for, read_ground
@@ -25,18 +26,23 @@ __all__ = ["lay_out"]
 #: Of a family's proportions, this many that fit are compared, and so many places of each are looked at for access.
 COMPARED = 4
 LOOKED_AT = 8
+#: Among one family's proportions the penalty of the place counts so much beside the score.
+PENALTY_SHARE = 0.3
 #: Shares of the mob the draft pens are made for, tried in this order where the brief leaves it open.
 HOLD_SHARES = (1.0, 0.5, 0.25)
 
 
 @dataclass(frozen=True, slots=True)
 class _Trial:
-    """A family tried on the site: its place and rank, or why it does not fit and its smallest ground."""
+    """A family tried on the site: its place and rank, or why it does not fit.
+
+    `hopeless` where finer proportions would not mend it: its floors alone are too much for the ground.
+    """
 
     family: Family
     rank: Rank
     placing: Placing | None = None
-    smallest: tuple[float, float] = (0.0, 0.0)
+    hopeless: bool = True
 
 
 def lay_out(ask: YardAsk) -> Yard:
@@ -53,14 +59,18 @@ def lay_out(ask: YardAsk) -> Yard:
     _check_ask(ask)
     ground = read_ground(ask.site)
     shares = HOLD_SHARES if ask.draft_hold_share is None and ask.machine.ways > 1 else (ask.draft_hold_share or 1.0,)
+    trials: list[_Trial] = []
     for share in shares:
         tried = replace(ask, draft_hold_share=share)
         sizes = read_sizes(tried)
-        trials = [_try_family(family, tried, sizes, ground) for family in allowed(tried)]
-        best = {trial.family.key: trial.placing for trial in trials if trial.placing is not None}
-        if best:
-            ranking = explain([trial.rank for trial in trials])
-            return finish(put(best[ranking[0].family]), tried, sizes, ground, ranking)
+        for fine in (False, True):
+            trials = [_try_family(family, tried, sizes, ground, fine) for family in allowed(tried)]
+            best = {trial.family.key: trial.placing for trial in trials if trial.placing is not None}
+            if best:
+                ranking = explain([trial.rank for trial in trials])
+                return finish(put(best[ranking[0].family]), tried, sizes, ground, ranking)
+            if all(trial.hopeless for trial in trials):
+                break
     raise InputError(_refusal(ask, ground, trials))
 
 
@@ -80,28 +90,28 @@ def _check_ask(ask: YardAsk) -> None:
         )
 
 
-def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground) -> _Trial:
+def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground, fine: bool) -> _Trial:
     if race_legs(family, sizes, ask.mob.body_length_m) is None:
-        reason = f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
-        return _Trial(family, Rank(family.key, family.label, False, math.inf, reason=reason))
-    drawn = _drawn(family, ask, sizes, fine=False) or _drawn(family, ask, sizes, fine=True)
-    if not drawn:
-        return _Trial(
-            family, Rank(family.key, family.label, False, math.inf, reason="its parts would lie over one another")
+        return _unfit(
+            family, f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
         )
-    found = _found(family, drawn, ask, sizes, ground)
-    if found is None:
-        small = min(
-            (footprint(layout, sizes["clear_margin"]) for layout, _ in drawn), key=lambda shape: float(shape.area)
-        )
-        long, short = _sides(small)
-        reason = f"does not fit the free ground; its smallest form takes {long:.0f} m by {short:.0f} m"
-        return _Trial(
-            family,
-            Rank(family.key, family.label, False, math.inf, float(small.area), reason=reason),
-            smallest=(long, short),
-        )
-    return _Trial(family, found[0], found[1])
+    drawn = _drawn(family, ask, sizes, fine)
+    small_enough = [pair for pair in drawn if ask.fix is not None or _may_fit(pair[0], ground, sizes)]
+    found = _found(family, small_enough, ask, sizes, ground, fine)
+    if found is not None:
+        return _Trial(family, *found)
+    sound = (layout for layout, _ in sorted(drawn, key=lambda pair: _floor(pair[0])) if not overlaps(layout.part))
+    smallest = next(sound, None)
+    if smallest is None:
+        return _unfit(family, "its parts would lie over one another", hopeless=False)
+    taken = footprint(smallest, sizes["clear_margin"])
+    long, short = _sides(taken)
+    reason = f"does not fit the free ground; in its smallest form it takes {long:.0f} m by {short:.0f} m"
+    return _unfit(family, reason, float(taken.area), hopeless=not small_enough)
+
+
+def _unfit(family: Family, reason: str, area_m2: float = 0.0, hopeless: bool = True) -> _Trial:
+    return _Trial(family, Rank(family.key, family.label, False, math.inf, area_m2, reason=reason), None, hopeless)
 
 
 def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple[Sketch, bool]]:
@@ -118,8 +128,24 @@ def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple
 
 
 def _bulk(layout: Sketch) -> float:
-    """What a layout takes before it has a place: fence and ground in one figure."""
-    return _fence_length(layout.part) + 0.06 * sum(zone.area_m2 for zone in layout.part.zones) + _walk(layout)
+    """What a layout takes before it has a place, so that the lean ones are tried first: outlines, floor and walk."""
+    rings = [zone.ring for zone in layout.part.zones]
+    outlines = sum(distance(ring[i - 1], ring[i]) for ring in rings for i in range(len(ring)))
+    return 0.6 * outlines + 0.06 * _floor(layout) + _walk(layout)
+
+
+def _floor(layout: Sketch) -> float:
+    """Ground the spaces take, without any walk round them [m2]."""
+    return sum(zone.area_m2 for zone in layout.part.zones)
+
+
+def _may_fit(layout: Sketch, ground: Ground, sizes: Sizes) -> bool:
+    """Say whether a layout could fit: what lies within another has less area and its hull a shorter outline."""
+    points = [point for zone in layout.part.zones for point in zone.ring]
+    points += [point for strip in layout.part.strips for point in strip.ring]
+    # the clear walk lengthens a convex outline by a full turn of its width
+    outline = shapely.convex_hull(shapely.MultiPoint(points)).length + 2 * math.pi * sizes["clear_margin"]
+    return _floor(layout) <= ground.free.area and outline <= shapely.convex_hull(ground.free).length
 
 
 def _fence_length(part: Part) -> float:
@@ -140,27 +166,22 @@ def _walk(layout: Sketch) -> float:
 
 
 def _found(
-    family: Family, drawn: list[tuple[Sketch, bool]], ask: YardAsk, sizes: Sizes, ground: Ground
+    family: Family, drawn: list[tuple[Sketch, bool]], ask: YardAsk, sizes: Sizes, ground: Ground, fine: bool
 ) -> tuple[Rank, Placing] | None:
-    """Look for the best place of the first few proportions that fit; search finely only where nothing fits."""
+    """Look for the best place of the first few proportions that fit."""
+    sound = (pair for pair in drawn if not overlaps(pair[0].part))
     if ask.fix is not None:
-        places = [fixed_placing(layout, ask, mirrored, ground, sizes["clear_margin"]) for layout, mirrored in drawn]
-        place = min(places, key=lambda place: (round(place.penalty, 3), _bulk(place.layout)))
-        return _ranked(family, place, ask, sizes, ground), place
-    for fine in (False, True):
-        if fine:
-            drawn = _drawn(family, ask, sizes, fine=True)
-        ranked: list[tuple[Rank, Placing]] = []
-        for layout, mirrored in drawn:
-            places = placings(layout, mirrored, ask, ground, sizes, fine)
-            ranked += [
-                (_ranked(family, place, ask, sizes, ground), place) for place in _accessible(places, ask, sizes, ground)
-            ]
-            if len(ranked) >= COMPARED:
-                break
-        if ranked:
-            return min(ranked, key=lambda pair: pair[0].score + pair[1].penalty * 0.3)
-    return None
+        margin = sizes["clear_margin"]
+        places = [fixed_placing(layout, ask, mirrored, ground, margin) for layout, mirrored in islice(sound, LOOKED_AT)]
+        fixed = min(places, key=lambda place: (round(place.penalty, 3), _bulk(place.layout)), default=None)
+        return None if fixed is None else (_ranked(family, fixed, ask, sizes, ground), fixed)
+    ranked: list[tuple[Rank, Placing]] = []
+    for layout, mirrored in sound:
+        places = _accessible(placings(layout, mirrored, ask, ground, sizes, fine), ask, sizes, ground)
+        ranked += [(_ranked(family, place, ask, sizes, ground), place) for place in places]
+        if len(ranked) >= COMPARED:
+            break
+    return min(ranked, key=lambda pair: pair[0].score + pair[1].penalty * PENALTY_SHARE, default=None)
 
 
 def _accessible(places: list[Placing], ask: YardAsk, sizes: Sizes, ground: Ground) -> list[Placing]:

@@ -19,7 +19,7 @@ __all__ = ["LANE", "receiving", "receiving_area"]
 LANE = "lane"
 #: A pen's front is kept near this length: about the widest that one person and a gate still work.
 PEN_FRONT_M = 8.0
-#: And no pen holds more than so many, which is what two people still turn out in one go.
+#: Where there is room no pen holds more than so many, which two people still turn out in one go.
 PEN_HEAD = 50
 #: Besides its gate a pen's front has room for posts and a worker pass [m].
 FRONT_SPARE_M = 1.6
@@ -44,7 +44,7 @@ def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tup
     pens: list[tuple[str, float, float, int, str]] = []
     for side, side_head in zip(option.sides, _split(head, len(option.sides)), strict=True):
         at = 0.0
-        count = max(round(receiving_area(side_head, space) / option.depth_m / PEN_FRONT_M), -(-side_head // PEN_HEAD))
+        count = _pen_count(side_head, receiving_area(side_head, space) / option.depth_m, wide)
         for pen_head in _split(side_head, count):
             key = f"receiving pen {len(pens) + 1}"
             floor = fixed.get(key, receiving_area(pen_head, space))

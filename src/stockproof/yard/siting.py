@@ -26,7 +26,7 @@ FINE = (math.radians(7.5), 25)
 #: Scores of a placing: metres of walk or drive that one radian toward the sun, or a slope of 1, is worth.
 SUN_M_PER_RAD = 15.0
 SLOPE_M = 400.0
-ROOF_M = 40.0
+ROOF_M = 150.0
 #: Places kept for each direction.
 KEPT = 4
 

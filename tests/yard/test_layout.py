@@ -1,0 +1,187 @@
+"""Layouts on sites that are open, bent, narrow, small, occupied or too small; parts fixed, moved and resized."""
+
+import math
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from stockproof.errors import InputError
+from stockproof.yard import Yard, YardAsk
+from stockproof.yard.draft_pens import way_names
+from stockproof.yard.families import FAMILIES
+from stockproof.yard.model import Fix, ForcingAsk, Move, RaceAsk, Resize
+from tests.yard.sample import MACHINE, SHED, ask, findings, judged, laid_out, site
+
+
+def lies_well(yard: Yard) -> None:
+    """Nothing over anything else, everything inside and off what stands there."""
+    shapes = [shapely.Polygon(zone.ring) for zone in yard.zones]
+    assert all(shape.is_valid for shape in shapes)
+    whole = shapely.union_all(shapes)
+    assert sum(shape.area for shape in shapes) == pytest.approx(whole.area, abs=0.05)
+    boundary = shapely.Polygon(yard.ask.site.boundary)
+    assert boundary.buffer(1e-6).covers(whole)
+    for thing in yard.ask.site.existing:
+        if thing.kind != "roof":
+            assert whole.intersection(shapely.Polygon(thing.ring)).area < 1e-6
+
+
+@pytest.mark.parametrize("name", ["open", "ell", "narrow", "small"])
+def test_site_gets_a_layout_that_holds_the_mob(name: str) -> None:
+    yard = laid_out(ask(name))
+    lies_well(yard)
+    assert sum(zone.head for zone in yard.zones if zone.key.startswith("receiving")) == 80
+
+
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda family: family.key)
+def test_every_family_can_be_laid_out_when_it_alone_is_wanted(family: object) -> None:
+    key = family.key  # type: ignore[attr-defined]
+    yard = laid_out(ask(families=(key,)))
+    assert yard.family == key
+    lies_well(yard)
+
+
+@pytest.mark.parametrize("ways", [1, 2, 3, 4, 5])
+def test_every_number_of_ways_has_its_pens(ways: int) -> None:
+    machine = replace(MACHINE, ways=ways)
+    yard = laid_out(ask(machine=machine, families=("straight",)))
+    lies_well(yard)
+    pens = {zone.key for zone in yard.zones if zone.kind == "draft pen"}
+    assert pens == {f"draft pen {way}" for way in way_names(ways, True)}
+    exits = {gate.between[0] for gate in yard.gates if gate.kind == "exit gate"}
+    assert exits == pens
+
+
+def test_existing_shed_is_kept_clear() -> None:
+    yard = laid_out(ask(site=site(existing=(SHED,))))
+    lies_well(yard)
+
+
+def test_small_site_makes_the_long_families_step_back() -> None:
+    yard = laid_out(ask("small"))
+    told = {rank.family: rank for rank in yard.ranking}
+    assert not told["straight"].fits
+    assert "does not fit the free ground" in told["straight"].reason
+    assert yard.family in ("half", "half curved")
+
+
+def test_hopeless_site_is_refused_with_what_it_would_take() -> None:
+    with pytest.raises(InputError, match=r"^no layout for 80 head of cows fits the site\n    got: 625 m2"):
+        laid_out(ask("tiny"))
+
+
+def test_ranking_is_in_order_and_gives_reasons() -> None:
+    ranking = laid_out(ask()).ranking
+    scores = [rank.score for rank in ranking if rank.fits]
+    assert scores == sorted(scores)
+    assert len(scores) > 4
+    assert all(rank.reason for rank in ranking)
+
+
+def test_operator_side_is_kept() -> None:
+    for side, left in (("left", 1.0), ("right", -1.0)):
+        yard = laid_out(ask(operator_side=side, families=("straight",)))
+        stand = yard.spot("crush operator").at
+        dx, dy = stand[0] - yard.crush.x, stand[1] - yard.crush.y
+        across = -dx * math.sin(yard.crush.heading) + dy * math.cos(yard.crush.heading)
+        assert math.copysign(1.0, across) == left
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_two_ways_draft_to_the_wanted_side(side: str) -> None:
+    machine = replace(MACHINE, ways=2)
+    yard = laid_out(ask(machine=machine, draft_side=side, operator_side="left", families=("straight",)))
+    pen = next(zone for zone in yard.zones if zone.kind == "draft pen" and "ahead" not in zone.key)
+    middle = shapely.Polygon(pen.ring).centroid
+    across = -(middle.x - yard.crush.x) * math.sin(yard.crush.heading)
+    across += (middle.y - yard.crush.y) * math.cos(yard.crush.heading)
+    assert (across > 0) is (side == "left")
+
+
+def test_race_and_forcing_pen_of_the_build_bind_the_families() -> None:
+    yard = laid_out(ask(race=RaceAsk(("straight",), 9.0, 0.7), forcing=ForcingAsk(("half circle",), 3.5)))
+    assert [rank.family for rank in yard.ranking] == ["half"]
+    assert yard.size("race_width") == 0.7
+    assert yard.size("forcing_radius") == 3.5
+
+
+def test_contradicting_wishes_are_refused() -> None:
+    with pytest.raises(InputError, match="no layout family goes with this race"):
+        laid_out(ask(families=("curved",), race=RaceAsk(("straight",), 9.0)))
+    with pytest.raises(InputError, match="is no guide of the table"):
+        laid_out(ask(guide="arcansas"))
+    with pytest.raises(InputError, match="draft shares do not match"):
+        laid_out(ask(draft_shares=(0.5, 0.5)))
+    with pytest.raises(InputError, match="'bulls' is no mob"):
+        laid_out(ask(held="bulls"))
+    crossed = ((0.0, 0.0), (50.0, 50.0), (50.0, 0.0), (0.0, 50.0))
+    with pytest.raises(InputError, match="no usable piece of ground"):
+        laid_out(ask(site=site(boundary=crossed)))
+
+
+def test_six_ways_are_refused() -> None:
+    with pytest.raises(InputError, match=r"6 ways cannot be laid out"):
+        laid_out(ask(machine=replace(MACHINE, ways=6)))
+
+
+def test_fixed_crush_stands_where_it_was_put() -> None:
+    fixed = ask(fix=Fix(40.0, 30.0, math.radians(90.0)))
+    yard = laid_out(fixed)
+    assert (yard.crush.x, yard.crush.y, yard.crush.heading) == pytest.approx((40.0, 30.0, 0.0))
+    assert all(finding.verdict == "met" for finding in findings(fixed, "Y107"))
+
+
+def test_crush_fixed_at_the_boundary_is_told_off_not_refused() -> None:
+    fixed = ask(fix=Fix(1.0, 1.0, math.radians(90.0)))
+    wrong = [finding for finding in findings(fixed, "Y107") if finding.verdict == "not met"]
+    assert wrong
+    assert "outside the free ground" in wrong[0].what
+
+
+def test_moved_pen_is_told_off_for_what_it_then_lies_over() -> None:
+    yard = laid_out(ask(families=("straight",)))
+    (x0, y0), (x1, y1) = yard.zone("draft pen far").ring[0], yard.zone("draft pen near").ring[0]
+    moved = ask(families=("straight",), moves=(Move("draft pen far", (x1 - x0) / 2 + 0.5, (y1 - y0) / 2 + 0.5),))
+    assert "not met" in {finding.verdict for finding in findings(moved, "Y107")}
+    off = [finding for finding in findings(moved, "Y302") if finding.verdict == "not met"]
+    assert any("draft pen far" in finding.what for finding in off)
+
+
+def test_moved_power_pack_is_where_it_was_moved_to() -> None:
+    plain, moved = ask(families=("straight",)), ask(families=("straight",), moves=(Move("power pack", 1.0, -2.0),))
+    (x0, y0), (x1, y1) = laid_out(plain).spot("power pack").at, laid_out(moved).spot("power pack").at
+    assert (x1 - x0, y1 - y0) == pytest.approx((1.0, -2.0))
+
+
+def test_moving_what_is_not_there_names_the_nearest_part() -> None:
+    with pytest.raises(InputError, match="did you mean 'power pack'"):
+        laid_out(ask(families=("straight",), moves=(Move("powr pack", 1.0, 0.0),)))
+
+
+def test_pen_resized_too_small_is_told_off() -> None:
+    resized = ask(families=("straight",), resizes=(Resize("receiving pen 1", 40.0),))
+    pen = laid_out(resized).zone("receiving pen 1")
+    assert pen.area_m2 == pytest.approx(40.0, rel=0.35)
+    assert [finding.verdict for finding in findings(resized, "Y101")] == ["not met"]
+
+
+def test_draft_pens_shrink_before_the_mob_is_turned_away_and_say_so() -> None:
+    wanted = ask("small", mobs=(replace(ask().mob, head=110),), truck=None, bypass=False)
+    yard = laid_out(wanted)
+    if yard.size("draft_hold_share") < 1.0:
+        assert any(finding.verdict == "not met" for finding in judged(wanted) if finding.code == "Y104")
+
+
+def test_roof_draws_the_crush_under_it() -> None:
+    roof = replace(SHED, kind="roof", name="open roof", ring=((50.0, 30.0), (66.0, 30.0), (66.0, 44.0), (50.0, 44.0)))
+    yard = laid_out(ask(site=site(existing=(roof,)), families=("straight",)))
+    at = shapely.Point(yard.crush.x + math.cos(yard.crush.heading), yard.crush.y + math.sin(yard.crush.heading))
+    assert shapely.Polygon(roof.ring).buffer(0.01).covers(at)
+
+
+def test_same_ask_gives_the_same_yard() -> None:
+    from stockproof.yard import lay_out
+
+    wanted: YardAsk = ask("ell")
+    assert lay_out(wanted) == laid_out(wanted)
