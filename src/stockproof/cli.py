@@ -116,3 +116,23 @@ def prove(
         if written:
             console.print(f"dossier: {folder} ({len(written)} files)", highlight=False)
     raise typer.Exit(ALL_MET if result.all_met else SOME_NOT_MET)
+
+
+@app.command("open")
+@_guarded
+def open_desk(
+    brief: Annotated[Path | None, typer.Argument(help="A brief to open as a job.", metavar="[BRIEF]")] = None,
+    catalogue: CataloguePath = None,
+    host: Annotated[
+        str, typer.Option("--host", help="Address to listen on; beyond this machine it asks a password.")
+    ] = ("127.0.0.1"),
+    port: Annotated[
+        int, typer.Option("--port", help="Port to listen on; 0 takes a free one.", min=0, max=65535)
+    ] = 8700,
+    show: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
+    jobs: Annotated[Path | None, typer.Option("--jobs", help="Folder the jobs are kept in.")] = None,
+) -> None:
+    """Open the desk: the whole job in a browser, on this machine alone unless told otherwise."""
+    from stockproof.desk.server import data_folder, serve
+
+    serve(brief, catalogue, host, port, show, jobs if jobs is not None else data_folder())

@@ -1,0 +1,238 @@
+"""One user at one job: the draft being written, the faults in it, and the latest proof of it.
+
+Every change saves the draft and asks the quick worker for fresh verdicts; the newest wish wins. Pages watch `turn`,
+a number that grows whenever there is something new to show.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from dataclasses import dataclass, field
+from typing import Any
+
+from stockproof.desk import text as edits
+from stockproof.desk.store import Job, Papers, Store
+from stockproof.desk.work import Cancelled, Faulty, Worker
+from stockproof.errors import Fault
+from stockproof.proof import Proof
+from stockproof.tomlfile import KeyPath, dotted
+
+__all__ = ["Bench", "Office", "Run"]
+
+
+@dataclass(slots=True)
+class Run:
+    """A computation in the background: what it is doing, and how far it is."""
+
+    what: str
+    share: float = 0.0
+
+
+@dataclass
+class Office:
+    """What all benches of this desk share: the store, the workers, and the benches already open."""
+
+    store: Store
+    quick: Worker = field(default_factory=Worker)
+    slow: Worker = field(default_factory=Worker)
+    benches: dict[tuple[int, str], Bench] = field(default_factory=dict)
+
+    def bench(self, job: int, who: str) -> Bench | None:
+        """Give the bench of a user at a job, opened where need be; None where there is no such job."""
+        if (job, who) not in self.benches:
+            found = self.store.job(job)
+            if found is None:
+                return None
+            self.benches[job, who] = Bench(self, found, who)
+        return self.benches[job, who]
+
+    def begin(self, papers: Papers, who: str, origin: str = "", what: str = "brought in") -> int:
+        """Begin a job from papers and give its number."""
+        title = str(edits.values(papers.text).get("title", "")) or "Untitled job"
+        return self.store.create(title, papers, who, secrets.token_urlsafe(24), origin, what)
+
+    def close(self) -> None:
+        self.quick.close()
+        self.slow.close()
+        self.store.close()
+
+
+class Bench:
+    """See the module; made by `Office.bench`."""
+
+    def __init__(self, office: Office, job: Job, who: str) -> None:
+        self.office, self.job, self.who = office, job.id, who
+        draft = office.store.draft(job.id, who)
+        head = office.store.head(job.id)
+        self.base = draft.base if draft else head.entry.number
+        self.papers = draft.papers if draft else head.papers
+        self.is_draft = draft is not None
+        self.turn = 0
+        self.faults: tuple[Fault, ...] = ()
+        self.proof: Proof | None = None
+        self.proved: Papers | None = None
+        self.trouble = ""
+        self.run: Run | None = None
+        self.other: tuple[str, Papers, Proof] | None = None
+        self.taps_s: list[float] = []
+        self._values: tuple[str, dict[str, Any]] = ("", {})
+        self._undone: list[Papers] = []
+        self._task: asyncio.Task[None] | None = None
+        self._rooms: dict[tuple[int, str], Any] = {}
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """The brief's values as written, unchecked."""
+        if self._values[0] != self.papers.text:
+            self._values = (self.papers.text, edits.values(self.papers.text))
+        return self._values[1]
+
+    @property
+    def title(self) -> str:
+        return str(self.values.get("title", "")) or "Untitled job"
+
+    @property
+    def fresh(self) -> bool:
+        """Whether verdicts and faults are those of the text as it stands."""
+        return self.proved == self.papers
+
+    def value(self, path: KeyPath) -> Any:
+        return edits.value_at(self.values, path)
+
+    def fault_at(self, path: KeyPath) -> tuple[Fault, ...]:
+        """Give the faults of one key."""
+        key = dotted(path)
+        return tuple(fault for fault in self.faults if fault.place.key == key)
+
+    def set(self, path: KeyPath, value: Any) -> None:
+        """Write a value, or take the key out where it is None."""
+        if value is None:
+            self.change(edits.remove(self.papers.text, path))
+        else:
+            self.change(edits.set_value(self.papers.text, path, value))
+
+    def change(self, text: str, files: dict[str, bytes] | None = None) -> None:
+        """Take a new text, save it as this user's draft, and ask for fresh verdicts."""
+        papers = Papers(text, {**self.papers.files, **(files or {})})
+        if papers == self.papers:
+            return
+        self._undone.append(self.papers)
+        self._take(papers)
+
+    def step_back(self) -> None:
+        """Undo the last change of this draft."""
+        if self._undone:
+            self._take(self._undone.pop())
+
+    @property
+    def can_step_back(self) -> bool:
+        return bool(self._undone)
+
+    def keep(self, what: str) -> None:
+        """Keep the draft as the job's next revision.
+
+        Raises
+        ------
+        Stale
+            Somebody else kept one meanwhile.
+        """
+        self.base = self.office.store.keep(self.job, self.base, self.papers, self.title, self.who, what)
+        self.is_draft = False
+        self._undone.clear()
+        self.turn += 1
+
+    def keep_over(self, what: str) -> None:
+        """Keep the draft after whatever was kept meanwhile; both stay in the history."""
+        self.base = self.office.store.head(self.job).entry.number
+        self.keep(what)
+
+    def drop(self) -> None:
+        """Throw the draft away and go on from the latest revision."""
+        self.office.store.drop_draft(self.job, self.who)
+        head = self.office.store.head(self.job)
+        self.base, self.papers, self.is_draft = head.entry.number, head.papers, False
+        self._undone.clear()
+        self._ask()
+
+    def back_to(self, number: int) -> None:
+        """Take an earlier revision as the draft; keeping it adds a revision and removes none."""
+        papers = self.office.store.revision(self.job, number).papers
+        if papers != self.papers:
+            self._undone.append(self.papers)
+            self._take(papers)
+
+    def newer(self) -> int | None:
+        """Give the number of a revision that somebody kept after this draft's base, if there is one."""
+        head = self.office.store.job(self.job)
+        return head.head if head is not None and head.head > self.base else None
+
+    def wake(self) -> None:
+        """Ask for verdicts if there are none yet of the text as it stands."""
+        if not self.fresh and (self._task is None or self._task.done()):
+            self._ask()
+
+    async def compare(self, words: str, papers: Papers) -> None:
+        """Prove other papers to set beside these."""
+        try:
+            self.other = (words, papers, await self.office.quick.do("prove", papers))
+        except (Faulty, Cancelled) as error:
+            self.trouble = f"{words} cannot be compared: {error}"
+        self.turn += 1
+
+    def compare_no_more(self) -> None:
+        self.other = None
+        self.turn += 1
+
+    async def room(self, verb: str, *arguments: Any) -> Any:
+        """Have a page or document of the current proof made by the slow worker; made once a proof."""
+        proof = self.proof
+        key = (id(proof), verb + "/" + "/".join(map(str, arguments)))
+        if key not in self._rooms:
+            self._rooms = {known: made for known, made in self._rooms.items() if known[0] == id(proof)}
+            try:
+                made = await self.office.slow.do(verb, proof, *arguments, progress=self._progress)
+            finally:
+                self.run = None
+                self.turn += 1
+            if self.proof is proof:
+                self._rooms[key] = made
+            return made
+        return self._rooms[key]
+
+    def stop(self) -> None:
+        """Cancel what runs in the background."""
+        self.office.slow.cancel()
+        self.run = None
+        self.turn += 1
+
+    def _progress(self, what: str, share: float) -> None:
+        self.run = Run(what, share)
+        self.turn += 1
+
+    def _take(self, papers: Papers) -> None:
+        self.papers, self.is_draft = papers, True
+        self.office.store.save_draft(self.job, self.who, self.base, papers)
+        self._ask()
+
+    def _ask(self) -> None:
+        self.turn += 1
+        if self._task is None or self._task.done():
+            self._task = asyncio.get_running_loop().create_task(self._prove_until_fresh())
+
+    async def _prove_until_fresh(self) -> None:
+        """Prove the text as it stands, again if it changed meanwhile."""
+        while not self.fresh:
+            papers = self.papers
+            self.trouble = ""
+            try:
+                self.proof = await self.office.quick.do("prove", papers)
+                self.faults = ()
+            except Faulty as error:
+                self.faults = error.faults
+            except Cancelled as error:
+                self.trouble = str(error)
+            except RuntimeError as error:
+                self.trouble = f"this could not be proved; it is a fault of the program: {error}"
+            self.proved = papers
+            self.turn += 1

@@ -1,0 +1,86 @@
+"""The few elements pages are made of: plain HTML with our own style, and the two components that keep their text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from nicegui import ui
+from nicegui.element import Element
+
+__all__ = ["Bring", "Entry", "button", "el", "html", "link"]
+
+
+class Entry(Element, component="files/entry.js"):
+    """One answer of a form; `told` is called with the text when typing pauses."""
+
+    def __init__(
+        self,
+        kind: str,
+        value: str,
+        told: Callable[[str], Any],
+        *,
+        choices: Sequence[str] = (),
+        labels: Sequence[str] = (),
+        example: str = "",
+        rows: int = 4,
+        label: str = "",
+    ) -> None:
+        super().__init__()
+        self.value = value
+        if label:
+            self.props["aria-label"] = label
+        self.props.update(kind=kind, value=value, example=example, rows=rows)
+        if choices:
+            self.props.update(choices=list(choices))
+        if labels:
+            self.props.update(labels=list(labels))
+        self.on("change", lambda event: self._tell(str(event.args), told))
+
+    def _tell(self, text: str, told: Callable[[str], Any]) -> Any:
+        self.value = text
+        return told(text)
+
+    def doubt(self, wrong: bool) -> None:
+        """Show whether the answer can be used."""
+        if bool(self.props.get("wrong")) != wrong:
+            self.props["wrong"] = wrong
+            self.update()
+
+
+class Bring(Element, component="files/bring.js"):
+    """A file chooser; `brought` is called with name and text."""
+
+    def __init__(
+        self, label: str, accept: str, brought: Callable[[str, str], Any], refused: Callable[[str], Any]
+    ) -> None:
+        super().__init__()
+        self.props.update(accept=accept, label=label)
+        self.on("brought", lambda event: brought(str(event.args[0]), str(event.args[1])))
+        self.on("refused", lambda event: refused(str(event.args)))
+
+
+def el(tag: str, text: str = "", classes: str = "", **attributes: Any) -> Element:
+    """Give a plain HTML element with text and attributes (`aria_label` becomes `aria-label`)."""
+    element = Element(tag)
+    if text:
+        element._text = text
+    if classes:
+        element.classes(classes)
+    element.props.update({name.rstrip("_").replace("_", "-"): value for name, value in attributes.items()})
+    return element
+
+
+def button(text: str, act: Callable[[], Any], classes: str = "", **attributes: Any) -> Element:
+    """Give a button that acts on click, touch and key."""
+    return el("button", text, classes, type="button", **attributes).on("click", lambda _: act())
+
+
+def link(text: str, href: str, classes: str = "", **attributes: Any) -> Element:
+    """Give a link."""
+    return el("a", text, classes, href=href, **attributes)
+
+
+def html(markup: str, tag: str = "div", classes: str = "") -> ui.html:
+    """Put markup of our own on the page; every word of a user in it was escaped where it was made."""
+    return ui.html(markup, sanitize=False, tag=tag).classes(classes)

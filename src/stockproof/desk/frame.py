@@ -1,0 +1,208 @@
+"""What stands round every page of a job: head with the pages, the panel at the side, the strip of verdicts below."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
+from html import escape
+
+from nicegui import ui
+from nicegui.element import Element
+
+from stockproof.desk.bench import Bench
+from stockproof.desk.elements import button, el, html, link
+from stockproof.desk.marks import mark_svg
+from stockproof.desk.panel import Panel
+from stockproof.desk.rooms import answering
+from stockproof.desk.store import Stale
+from stockproof.desk.text import changed
+from stockproof.dossier.display import Display, percent
+from stockproof.dossier.write import display_of
+from stockproof.proof import Proof, State, Verdict
+
+__all__ = ["Frame", "frame", "plain_frame"]
+
+#: How often a page looks whether there is something new. [s]
+LOOK_S = 0.2
+STATES: tuple[State, ...] = ("not met", "not shown", "met")
+
+
+class Frame:
+    """A page's frame; `watch` takes what is to be called when the bench has something new."""
+
+    def __init__(self, bench: Bench, page: str) -> None:
+        self.bench, self.page = bench, page
+        self.seen = -1
+        self.panel = Panel(bench)
+        self._watchers: list[Callable[[], None]] = []
+
+    def watch(self, look: Callable[[], None]) -> None:
+        """Call now, and again whenever there is something new."""
+        self._watchers.append(look)
+
+    def look(self) -> None:
+        self.bench.wake()
+        if self.seen != self.bench.turn:
+            self.seen = self.bench.turn
+            for look in self._watchers:
+                look()
+
+
+@contextmanager
+def frame(bench: Bench, page: str) -> Iterator[Frame]:
+    """Build the frame of a page and give it; what is built inside stands on the sheet."""
+    around = Frame(bench, page)
+    ui.page_title(f"{bench.title} · Stockproof")
+    with el("div", classes="bench"):
+        link("To the page", "#sheet", "skip")
+        _head(around)
+        with el("div", classes="middle") as middle:
+            with el("main", classes="sheet", id="sheet"):
+                yield around
+            around.panel.build(middle)
+        _strip(around)
+    around.look()
+    ui.timer(LOOK_S, around.look)
+
+
+@contextmanager
+def plain_frame(title: str) -> Iterator[None]:
+    """Build the frame of a page that belongs to no job."""
+    ui.page_title(title)
+    with el("div", classes="bench"):
+        with el("header", classes="head"):
+            link("Stockproof", "/", "mark")
+            el("span", title, "job")
+        with el("main", classes="sheet", id="sheet"):
+            yield
+
+
+def _head(around: Frame) -> None:
+    bench = around.bench
+    with el("header", classes="head"):
+        link("Stockproof", "/", "mark", aria_label="Stockproof, all jobs")
+        name = el("span", bench.title, "job")
+        kept = el("div", classes="kept")
+        pages = el("nav", classes="pages", aria_label="Pages of this job")
+    shown: list[tuple[str, ...]] = []
+
+    def look() -> None:
+        _set_text(name, bench.title)
+        _kept(kept, bench)
+        rooms = answering(bench.proof)
+        entries = (
+            ("brief", "Brief"),
+            ("build", "Build"),
+            *((room.name, room.title) for room in rooms),
+            *((("dossier", "Dossier"),) if bench.proof else ()),
+            ("past", "Revisions"),
+        )
+        if shown != [entries]:
+            shown[:] = [entries]
+            pages.clear()
+            with pages:
+                for path, title in entries:
+                    current = {"aria_current": "page"} if path == around.page else {}
+                    link(title, f"/job/{bench.job}/{path}", **current)
+
+    around.watch(look)
+
+
+def _kept(kept: Element, bench: Bench) -> None:
+    kept.clear()
+    with kept:
+        if bench.trouble:
+            el("span", bench.trouble, "rust small", role="alert")
+        if not bench.is_draft:
+            el("span", f"revision {bench.base}", "quiet small")
+            return
+        el("span", f"draft on revision {bench.base}, saved", "quiet small")
+        if bench.can_step_back:
+            button("Undo", bench.step_back, "plain")
+        button("Keep", lambda: keep(bench), "chief")
+
+
+def keep(bench: Bench) -> None:
+    """Keep the draft as a revision that says which keys it changed; where somebody was faster, say so."""
+    before = bench.office.store.revision(bench.job, bench.base).papers
+    what = ", ".join(changed(before.text, bench.papers.text)) or "files beside the brief"
+    try:
+        bench.keep(what)
+    except Stale as stale:
+        bench.trouble = f"Not kept: {stale}. Both are under Revisions."
+        bench.turn += 1
+
+
+def _strip(around: Frame) -> None:
+    bench = around.bench
+    with el("footer", classes="strip", aria_label="Verdicts") as strip:
+        total = el("div", classes="sum")
+        promises = el("div", classes="list", role="list")
+        progress = el("div", classes="progress")
+        price = el("div", classes="price")
+
+    def look() -> None:
+        strip.classes(add="" if bench.fresh else "working", remove="working" if bench.fresh else "")
+        for part in (total, promises, progress, price):
+            part.clear()
+        with progress:
+            _progress(bench)
+        if bench.proof is None:
+            with total:
+                words = "no verdicts until the brief is whole" if bench.faults else "proving …"
+                el("span", words, "quiet")
+            return
+        _verdicts(around, bench.proof, total, promises)
+        with price:
+            _price(bench.proof)
+
+    around.watch(look)
+
+
+def _progress(bench: Bench) -> None:
+    if bench.run is None:
+        return
+    el("span", bench.run.what, "small")
+    el("progress", value=bench.run.share, max=1, aria_label=bench.run.what)
+    button("Stop", bench.stop, "plain")
+
+
+def _verdicts(around: Frame, proof: Proof, total: Element, promises: Element) -> None:
+    display = display_of(proof)
+    with total:
+        for state in STATES:
+            count = sum(verdict.state == state for verdict in proof.verdicts)
+            words = f'<span class="verdict is-{state.replace(" ", "-")}">{mark_svg(state)}{count} {state}</span>'
+            shown = button("", partial(around.panel.verdicts, state), "plain", aria_label=f"{count} {state}")
+            with shown:
+                html(words, "span")
+    with promises:
+        for verdict in sorted(proof.verdicts, key=lambda verdict: STATES.index(verdict.state)):
+            _promise(around, verdict, display)
+
+
+def _promise(around: Frame, verdict: Verdict, display: Display) -> None:
+    kind = verdict.kind.replace("_", " ")
+    share = verdict.margin_share
+    found = percent(share, signed=True) if share is not None else verdict.state
+    label = f"{verdict.number} {kind}: {verdict.state}"
+    with el("div", role="listitem"):
+        shown = button(
+            "", lambda: around.panel.verdict(verdict.number), "promise", aria_label=label, title=verdict.promise
+        )
+    with shown:
+        mark = f'<span class="is-{verdict.state.replace(" ", "-")}">{mark_svg(verdict.state)}</span>'
+        html(f'<span class="kind">{mark}{escape(kind)}</span><span class="found">{escape(found)}</span>', "span")
+
+
+def _price(proof: Proof) -> None:
+    price = proof.rooms.price
+    el("span", "delivered and fitted")
+    el("b", display_of(proof).measure(round(price.total), "", price.currency))
+
+
+def _set_text(element: Element, text: str) -> None:
+    if element._text != text:
+        element._text = text
+        element.update()

@@ -1,0 +1,200 @@
+"""The build: the catalogue kind by kind in plain words, what stands in it, what may, and why the rest may not."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+
+from nicegui import ui
+from nicegui.element import Element
+
+from stockproof.catalogue import Catalogue, ItemBase
+from stockproof.desk.bench import Bench, Office
+from stockproof.desk.elements import button, el, html, link
+from stockproof.desk.frame import frame
+from stockproof.desk.options import Option, broken, build_of, kind_of, options, with_item
+from stockproof.desk.pages.brief import open_bench
+from stockproof.desk.pages.comparing import comparison
+from stockproof.desk.store import CATALOGUE
+from stockproof.desk.text import remove, set_value
+from stockproof.desk.work import catalogue_of
+from stockproof.dossier.display import Display
+from stockproof.errors import InputError
+from stockproof.scene.pages import Quantity
+
+__all__ = ["register"]
+
+ITEMS = ("build", "items")
+READ = Display()
+#: Of these a build may hold several of one item.
+COUNTED = {"race_part", "control_point"}
+
+
+def register(office: Office) -> None:
+    """Make the route of the build's page."""
+
+    @ui.page("/job/{job}/build")
+    def build(job: int) -> None:
+        bench = open_bench(office, job)
+        if bench is None:
+            return
+        with frame(bench, "build") as around:
+            el("h1", "Build")
+            catalogue = _catalogue(bench)
+            if catalogue is None:
+                return
+            broken_rules, beside, items = el("div"), el("div"), el("div")
+            shown: list[object] = []
+            moved = Moved()
+
+            def look() -> None:
+                moved.look(bench)
+                _compared(beside, bench, moved)
+                state = build_of(bench.values)
+                if shown != [state]:
+                    shown[:] = [state]
+                    _rules(broken_rules, catalogue, state)
+                    _items(items, bench, catalogue, state)
+
+            around.watch(look)
+
+
+class Moved:
+    """What the last change moved: price and verdicts before and after."""
+
+    def __init__(self) -> None:
+        self.last: tuple[str, dict[int, str]] | None = None
+        self.words: tuple[str, ...] = ()
+
+    def look(self, bench: Bench) -> None:
+        """Note what differs from the proof seen before."""
+        if bench.proof is None or not bench.fresh:
+            return
+        price = bench.proof.rooms.price
+        now = (
+            READ.measure(round(price.total), "", price.currency),
+            {v.number: str(v.state) for v in bench.proof.verdicts},
+        )
+        if self.last is not None and now != self.last:
+            words = [f"price {self.last[0]} → {now[0]}"] if now[0] != self.last[0] else []
+            for verdict in bench.proof.verdicts:
+                before = self.last[1].get(verdict.number, verdict.state)
+                if before != verdict.state:
+                    words.append(f"{verdict.kind.replace('_', ' ')}: {before} → {verdict.state}")
+            self.words = tuple(words)
+        self.last = now
+
+
+def _catalogue(bench: Bench) -> Catalogue | None:
+    """The job's catalogue, or on the page what is wrong with it."""
+    raw = bench.papers.files.get(CATALOGUE)
+    try:
+        if raw is not None:
+            return catalogue_of(raw)
+        words = "This job has no catalogue yet."
+    except InputError as error:
+        words = str(error)
+    el("p", words, "rust").style("white-space: pre-line")
+    link("Bring one in", f"/job/{bench.job}/brief/file", "button")
+    return None
+
+
+def _rules(place: Element, catalogue: Catalogue, build: dict[str, int]) -> None:
+    place.clear()
+    rules = sorted(broken(catalogue, frozenset(build)))
+    unknown = [f"{code} is no item of this catalogue" for code in build if code not in catalogue.by_code]
+    if not rules and not unknown:
+        return
+    with place, el("div", classes="notice", role="alert"):
+        el("p", "This build breaks the catalogue's rules, so there are no fresh verdicts until it is mended:")
+        with el("ul"):
+            for words in (*rules, *unknown):
+                el("li", f"{words}.")
+
+
+def _compared(place: Element, bench: Bench, moved: Moved) -> None:
+    place.clear()
+    with place:
+        if moved.words:
+            el("p", "The last change moved: " + "; ".join(moved.words) + ".", role="status")
+        comparison(bench)
+
+
+def _items(place: Element, bench: Bench, catalogue: Catalogue, build: dict[str, int]) -> None:
+    place.clear()
+    by_kind: dict[str, list[Option]] = {}
+    for option in options(catalogue, build):
+        by_kind.setdefault(kind_of(option.item), []).append(option)
+    with place:
+        for kind, listed in by_kind.items():
+            chosen = ", ".join(option.item.name for option in listed if option.count) or "none"
+            with el("details", classes="kind", open=True) if len(by_kind) < 4 else el("details", classes="kind"):
+                with el("summary"):
+                    el("span", kind.replace("_", " ").capitalize(), "kindname")
+                    el("span", chosen, "quiet")
+                for option in sorted(listed, key=lambda option: (option.count == 0, bool(option.because))):
+                    _item(bench, option, build, catalogue)
+
+
+def _item(bench: Bench, option: Option, build: dict[str, int], catalogue: Catalogue) -> None:
+    item = option.item
+    with el("div", classes="item in" if option.count else "item"):
+        html(_shape(item), "div")
+        with el("div", classes="what"):
+            el("b", item.name)
+            el("p", item.description)
+            facts = (READ.quantity(Quantity(item.mass_kg, "mass")), f"{item.price} ex works", item.code)
+            el("p", " · ".join(facts), "quiet small")
+            if option.instead_of:
+                names = ", ".join(catalogue.by_code[code].name for code in option.instead_of)
+                el("p", f"Goes in instead of: {names}.", "why")
+            for words in option.because:
+                el("p", f"Excluded: {words}.", "why rust")
+        with el("div", classes="do"):
+            _act(bench, option, build)
+
+
+def _act(bench: Bench, option: Option, build: dict[str, int]) -> None:
+    code = option.item.code
+    if option.count and kind_of(option.item) in COUNTED:
+        with el("div", classes="count"):
+            button("−", partial(_set_count, bench, code, option.count - 1), aria_label=f"one {option.item.name} less")
+            el("b", str(option.count))
+            button("+", partial(_set_count, bench, code, option.count + 1), aria_label=f"one {option.item.name} more")
+    elif option.count:
+        button("Take out", partial(_set_count, bench, code, 0), aria_label=f"Take out {option.item.name}")
+    elif option.because:
+        words = "Put in all the same"
+        button(words, partial(_put, bench, build, option), "plain", aria_label=f"{words}: {option.item.name}")
+    else:
+        words = "Put in instead" if option.instead_of else "Put in"
+        button(words, partial(_put, bench, build, option), aria_label=f"{words}: {option.item.name}")
+
+
+def _set_count(bench: Bench, code: str, count: int) -> None:
+    text = bench.papers.text
+    bench.change(set_value(text, (*ITEMS, code), count) if count else remove(text, (*ITEMS, code)))
+
+
+def _put(bench: Bench, build: dict[str, int], option: Option) -> None:
+    """Put an item in, and take out what it stands instead of, in one step of the history."""
+    text, wanted = bench.papers.text, with_item(build, option)
+    for code in build:
+        if code not in wanted:
+            text = remove(text, (*ITEMS, code))
+    bench.change(set_value(text, (*ITEMS, option.item.code), wanted[option.item.code]))
+
+
+def _shape(item: ItemBase) -> str:
+    """The item's outline from the side, to the scale of a 1.7 m person beside it. [mm in the drawing]"""
+    length, height = item.length_m * 1000, item.height_m * 1000
+    words = f"{item.name}, {length:.0f} mm long and {height:.0f} mm high"
+    return (
+        '<svg class="shape" viewBox="-100 -2500 5000 2560" role="img" preserveAspectRatio="xMinYMax meet" '
+        f'aria-label="{escape(words)}"><path d="M-100 0H4900" stroke="var(--steel)" stroke-width="16"/>'
+        f'<rect x="700" y="{-height:.0f}" width="{length:.0f}" height="{height:.0f}" fill="var(--shade)" '
+        'stroke="var(--ink)" stroke-width="24"/><g fill="none" stroke="var(--steel)" stroke-width="24">'
+        '<circle cx="250" cy="-1585" r="115"/>'
+        '<path d="M250-1470V-760M250-760L120 0M250-760L380 0M40-1150L250-1370L460-1150"/>'
+        "</g></svg>"
+    )

@@ -1,0 +1,7 @@
+"""x"""
+
+from stockproof.desk.bench import Office
+
+
+def register(office: Office) -> None:
+    pass

@@ -1,0 +1,165 @@
+"""Sections on a page: the same words, tables, plots and drawings as on paper, as HTML.
+
+Nothing is computed here; numbers are written by the dossier's `Display`, pictures by its writers. Every word is
+escaped, since much of it was written by users.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import singledispatchmethod
+from html import escape
+
+from stockproof.desk.marks import verdict_html
+from stockproof.dossier.charts import plot_svg
+from stockproof.dossier.display import Display
+from stockproof.dossier.document import Assumptions, Verdicts
+from stockproof.dossier.svg import drawing_svg
+from stockproof.figures import Figure, Ledger
+from stockproof.proof.model import Verdict
+from stockproof.scene.pages import (
+    Bullets,
+    Cautions,
+    Cell,
+    Facts,
+    Figures,
+    Finding,
+    Findings,
+    Paragraph,
+    Part,
+    Plate,
+    Plot,
+    Section,
+    Table,
+)
+
+__all__ = ["figure_button", "sections_html"]
+
+ORDER = ("not met", "not shown", "advice", "met")
+_ID = re.compile(r'(\bid="|url\(#|href="#)')
+
+
+def sections_html(sections: Iterable[Section], ledger: Ledger, display: Display) -> str:
+    """Give sections as HTML, pictures in place."""
+    setter = _Setter(ledger, display)
+    return "\n".join(setter.section(section) for section in sections)
+
+
+def figure_button(figure: Figure, display: Display) -> str:
+    """Give a figure's value as a button that opens where it comes from."""
+    value = escape(display.figure(figure.value, figure.unit))
+    return f'<button type="button" class="figurelink" data-figure="{escape(figure.name)}">{value}</button>'
+
+
+@dataclass(slots=True)
+class _Setter:
+    ledger: Ledger
+    display: Display
+    pictures: int = 0
+
+    def section(self, section: Section) -> str:
+        tag = "h2" if section.level == 1 else "h3"
+        return (
+            f"<section><{tag}>{escape(section.title)}</{tag}>" + "".join(map(self.part, section.parts)) + "</section>"
+        )
+
+    @singledispatchmethod
+    def part(self, part: Part) -> str:
+        raise TypeError(f"no way to show a {type(part).__name__}")
+
+    @part.register
+    def _(self, part: Paragraph) -> str:
+        return f'<p class="quiet">{escape(part.text)}</p>' if part.quiet else f"<p>{escape(part.text)}</p>"
+
+    @part.register
+    def _(self, part: Bullets) -> str:
+        return f"<ul>{''.join(f'<li>{escape(item)}</li>' for item in part.items)}</ul>"
+
+    @part.register
+    def _(self, part: Cautions) -> str:
+        return f'<ul class="cautions">{"".join(f"<li>{escape(item)}</li>" for item in part.items)}</ul>'
+
+    @part.register
+    def _(self, part: Facts) -> str:
+        rows = "".join(f"<dt>{escape(name)}</dt><dd>{self.cell(value)}</dd>" for name, value in part.rows)
+        return f'<dl class="facts">{rows}</dl>'
+
+    @part.register
+    def _(self, part: Table) -> str:
+        heads = "".join(f'<th class="{c.align}" scope="col">{escape(c.title)}</th>' for c in part.columns)
+        body = "".join(self._row(part, i) for i in range(len(part.rows)))
+        caption = f"<caption>{escape(part.caption)}</caption>" if part.caption else ""
+        note = f'<p class="quiet small">{escape(part.note)}</p>' if part.note else ""
+        table = f"<table>{caption}<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
+        return f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(part.name)}">{table}</div>{note}'
+
+    @part.register
+    def _(self, part: Figures) -> str:
+        rows = "".join(
+            f"<div><span>{escape(figure.label)}</span><b>{figure_button(figure, self.display)}</b></div>"
+            for figure in (self.ledger[name] for name in part.names)
+        )
+        caption = f"<h3>{escape(part.caption)}</h3>" if part.caption else ""
+        return f'{caption}<div class="figures">{rows}</div>'
+
+    @part.register
+    def _(self, part: Findings) -> str:
+        return "".join(_finding(item) for item in sorted(part.items, key=lambda item: ORDER.index(item.state)))
+
+    @part.register
+    def _(self, part: Plot) -> str:
+        picture = self._picture(plot_svg(part).decode(), part.alt or part.caption)
+        return f'<figure class="plot"><figcaption>{escape(part.caption)}</figcaption>{picture}</figure>'
+
+    @part.register
+    def _(self, part: Plate) -> str:
+        caption = part.caption or part.drawing.sheet.title.title
+        picture = self._picture(drawing_svg(part.drawing), caption)
+        return f'<figure class="plate"><figcaption>{escape(caption)}</figcaption>{picture}</figure>'
+
+    @part.register
+    def _(self, part: Verdicts) -> str:
+        return "".join(self._verdict(verdict) for verdict in part.verdicts)
+
+    @part.register
+    def _(self, part: Assumptions) -> str:
+        rows = "".join(
+            f"<tr><td>{escape(item.figure.label)}</td><td class='right'>{figure_button(item.figure, self.display)}</td>"
+            f"<td>{escape(item.figure.source)}</td><td>{escape(item.moves)}</td></tr>"
+            for item in part.ranked
+        )
+        heads = "".join(f'<th scope="col">{head}</th>' for head in ("Assumption", "Value", "Source", "Moves promise"))
+        return f'<div class="scroll"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+
+    def cell(self, cell: Cell) -> str:
+        return escape(self.display.cell(cell))
+
+    def _row(self, table: Table, i: int) -> str:
+        kind = "group" if i in table.groups else ("total" if table.total and i == len(table.rows) - 1 else "")
+        cells = "".join(
+            f'<td class="{column.align}">{self.cell(cell)}</td>'
+            for column, cell in zip(table.columns, table.rows[i], strict=True)
+        )
+        return f'<tr class="{kind}">{cells}</tr>' if kind else f"<tr>{cells}</tr>"
+
+    def _verdict(self, verdict: Verdict) -> str:
+        mend = f"<p>{escape(verdict.mend)}</p>" if verdict.mend else ""
+        return (
+            f'<div class="finding"><b>{verdict_html(verdict.state)}</b> {escape(verdict.promise)}'
+            f'<p class="quiet">{escape(verdict.because)}</p>{mend}</div>'
+        )
+
+    def _picture(self, svg: str, alt: str) -> str:
+        """An SVG in the page's own tree, so that it takes the page's fonts; its ids are made the page's own."""
+        self.pictures += 1
+        own = _ID.sub(rf"\g<1>p{self.pictures}-", svg[svg.index("<svg") :])
+        return own.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
+
+
+def _finding(item: Finding) -> str:
+    word = item.state if item.state == "advice" else verdict_html(item.state)
+    lines = [text for text in (item.why, item.mend, item.source) if text]
+    more = "".join(f'<p class="quiet small">{escape(line)}</p>' for line in lines)
+    return f'<div class="finding"><b>{word}</b> {escape(item.what)}{more}</div>'

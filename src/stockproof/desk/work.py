@@ -1,0 +1,246 @@
+"""The workers: processes of their own that prove and draw, so that no page ever waits for a computation.
+
+A worker does one request at a time and says how far it is. Cancelling ends its process; the next request starts a
+fresh one. Requests and answers are plain data, and a worker keeps nothing that an answer depends on.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import tempfile
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from stockproof.desk.store import CATALOGUE, Papers
+from stockproof.errors import Fault, InputError, StockproofError
+
+if TYPE_CHECKING:
+    from stockproof.catalogue import Catalogue
+    from stockproof.installation import Installation
+    from stockproof.proof import Proof
+
+__all__ = ["BRIEF", "Cancelled", "Faulty", "Worker", "checked_brief", "installation_of"]
+
+#: Name of a job's brief in the words of its errors.
+BRIEF = "brief.toml"
+_SPAWN = multiprocessing.get_context("spawn")
+Progress = Callable[[str, float], None]
+
+
+class Cancelled(StockproofError):
+    """The computation was stopped on request."""
+
+
+class Faulty(StockproofError):
+    """The papers cannot be proved; says everything that is wrong with them."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        self.faults = faults
+        super().__init__("\n".join(map(str, faults)))
+
+
+@dataclass(slots=True)
+class _Running:
+    process: BaseProcess
+    pipe: Connection
+    cancelled: bool = False
+
+
+class Worker:
+    """One process that does one request at a time."""
+
+    def __init__(self) -> None:
+        self._running: _Running | None = None
+        self._turn = asyncio.Lock()
+
+    @property
+    def busy(self) -> bool:
+        return self._turn.locked()
+
+    async def do(self, verb: str, *arguments: Any, progress: Progress | None = None) -> Any:
+        """Have a verb of this module done by the process and give its answer.
+
+        Raises
+        ------
+        Faulty
+            The papers cannot be proved.
+        Cancelled
+            `cancel` was called meanwhile, or the process ended.
+        """
+        async with self._turn:
+            running = self._running or self._start()
+            loop = asyncio.get_running_loop()
+            answer: asyncio.Future[Any] = loop.create_future()
+
+            def tell(message: tuple[str, Any]) -> None:
+                kind, content = message
+                if kind == "progress" and progress is not None:
+                    progress(*content)
+                elif kind != "progress" and not answer.done():
+                    _settle(answer, kind, content)
+
+            def listen() -> None:
+                _listen(running, (verb, arguments), lambda message: loop.call_soon_threadsafe(tell, message))
+
+            threading.Thread(target=listen, daemon=True).start()
+            try:
+                return await answer
+            except Cancelled:
+                self._drop()
+                raise
+            except asyncio.CancelledError:
+                self.cancel()
+                raise
+
+    def cancel(self) -> None:
+        """Stop what is being done, if anything is."""
+        if self._running is not None and self.busy:
+            self._running.cancelled = True
+            self._drop()
+
+    def close(self) -> None:
+        """End the process."""
+        self._drop()
+
+    def _start(self) -> _Running:
+        ours, theirs = _SPAWN.Pipe()
+        process = _SPAWN.Process(target=_serve, args=(theirs,), daemon=True, name="stockproof worker")
+        process.start()
+        theirs.close()
+        self._running = _Running(process, ours)
+        return self._running
+
+    def _drop(self) -> None:
+        running, self._running = self._running, None
+        if running is not None:
+            running.process.kill()
+            running.process.join()
+            running.pipe.close()
+
+
+def _listen(running: _Running, request: tuple[str, Any], tell: Callable[[tuple[str, Any]], object]) -> None:
+    """Send a request and hand on what comes back, until the answer."""
+    try:
+        running.pipe.send(request)
+        while True:
+            message = running.pipe.recv()
+            tell(message)
+            if message[0] != "progress":
+                return
+    except (EOFError, OSError):
+        tell(("ended", running.cancelled))
+
+
+def _settle(answer: asyncio.Future[Any], kind: str, content: Any) -> None:
+    if kind == "answer":
+        answer.set_result(content)
+    elif kind == "faults":
+        answer.set_exception(Faulty(content))
+    elif kind == "ended":
+        answer.set_exception(Cancelled("stopped" if content else "the worker process ended"))
+    else:
+        answer.set_exception(RuntimeError(content))
+
+
+def _serve(pipe: Connection) -> None:
+    """The process: do requests until the pipe closes."""
+
+    def progress(what: str, share: float) -> None:
+        pipe.send(("progress", (what, share)))
+
+    while True:
+        try:
+            verb, arguments = pipe.recv()
+        except (EOFError, KeyboardInterrupt):
+            return
+        try:
+            pipe.send(("answer", VERBS[verb](progress, *arguments)))
+        except InputError as error:
+            pipe.send(("faults", error.faults))
+        except Exception as error:  # whatever goes wrong here must reach the page, not end in a silent process
+            pipe.send(("error", f"{type(error).__name__}: {error}"))
+
+
+def checked_brief(papers: Papers) -> Any:
+    """Check a brief's text alone.
+
+    Raises
+    ------
+    InputError
+        Everything found wrong.
+    """
+    from stockproof.brief import check_brief
+    from stockproof.tomlfile import parse_toml
+
+    with tempfile.TemporaryDirectory(prefix="stockproof-") as folder:
+        for name, data in papers.files.items():
+            if Path(name).name == name:
+                (Path(folder) / name).write_bytes(data)
+        return check_brief(parse_toml(papers.text.encode(), BRIEF, Path(folder)))
+
+
+def installation_of(papers: Papers) -> Installation:
+    """Join a job's brief with its catalogue.
+
+    Raises
+    ------
+    InputError
+        Everything found wrong in brief, catalogue or build.
+    """
+    from stockproof.errors import Place
+    from stockproof.installation import install
+
+    brief = checked_brief(papers)
+    if CATALOGUE not in papers.files:
+        raise InputError(
+            Fault("has no catalogue", Place(BRIEF, None, "catalogue"), mend="bring in the firm's catalogue")
+        )
+    return install(brief, catalogue_of(papers.files[CATALOGUE]))
+
+
+@lru_cache(maxsize=4)
+def catalogue_of(raw: bytes) -> Catalogue:
+    """Read a catalogue's bytes; reading one takes a third of a second, so the last few are remembered."""
+    from stockproof.catalogue.reader import check_catalogue
+    from stockproof.tomlfile import parse_toml
+
+    return check_catalogue(parse_toml(raw, CATALOGUE, Path()))
+
+
+def _prove(progress: Progress, papers: Papers) -> Proof:
+    from stockproof.proof import prove
+
+    progress("reading", 0.0)
+    installation = installation_of(papers)
+    progress("proving", 0.1)
+    return prove(installation)
+
+
+def _room(_: Progress, proof: Proof, name: str) -> str:
+    from stockproof.desk.rooms import room_html
+
+    return room_html(proof, name)
+
+
+def _dossier(progress: Progress, proof: Proof) -> dict[str, bytes]:
+    from stockproof.dossier import dossier_files
+
+    progress("setting the documents", 0.2)
+    return dossier_files(proof)
+
+
+def _sheets(progress: Progress, proof: Proof, document: str) -> list[bytes]:
+    from stockproof.desk.rooms import page_images
+
+    progress("drawing the pages", 0.2)
+    return page_images(proof, document)
+
+
+VERBS: dict[str, Callable[..., Any]] = {"prove": _prove, "room": _room, "dossier": _dossier, "sheets": _sheets}
