@@ -5,7 +5,9 @@ Choosing a unit here can never change a result; models see SI alone.
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stockproof.errors import InternalError
@@ -113,6 +115,28 @@ class Display:
             return number(cell)
         return cell
 
+    def column(self, cells: Sequence[Cell]) -> list[str]:
+        """Write the cells of a column; quantities of one unit get one number of decimals, that of the largest."""
+        quantities = [cell for cell in cells if isinstance(cell, Quantity) and cell.dimension]
+        units = {(cell.dimension, self.unit(cell)) for cell in quantities}
+        if len(quantities) < 2 or len(units) != 1:
+            return [self.cell(cell) for cell in cells]
+        ((dimension, unit),) = units
+        numbers = [self._number(cell, unit) for cell in quantities]
+        places = _places(max(map(abs, numbers)), max(cell.digits for cell in quantities))
+        if any(value and not round(value, places) for value in numbers):
+            return [self.cell(cell) for cell in cells]
+        return [
+            _joined(f"{self._number(cell, unit):.{places}f}", unit)
+            if isinstance(cell, Quantity) and cell.dimension == dimension
+            else self.cell(cell)
+            for cell in cells
+        ]
+
+    def _number(self, quantity: Quantity, unit: str) -> float:
+        factor, offset = DIMENSIONS[quantity.dimension].units[unit]
+        return (quantity.value - offset) / factor
+
     def _money(self, value: float, unit: str) -> str:
         """An amount: whole from a thousand on, with hundredths below."""
         text = f"{value:.0f}" if abs(value) >= 1000 or value == round(value) else f"{value:.2f}"
@@ -139,6 +163,13 @@ def percent(share: float, signed: bool = False) -> str:
     places = 0 if abs(share) >= 0.0995 else 1
     text = f"{share * 100:+.{places}f}" if signed else f"{share * 100:.{places}f}"
     return _joined(text.replace("-", MINUS), "%")
+
+
+def _places(largest: float, digits: int) -> int:
+    """Decimals that give the largest number so many significant digits, without decimals that are all zero there."""
+    if not largest or not math.isfinite(largest):
+        return 0
+    return max(0, digits - 1 - math.floor(math.log10(largest)))
 
 
 def _joined(digits: str, unit: str) -> str:

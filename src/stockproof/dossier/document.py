@@ -19,6 +19,7 @@ from stockproof.dossier.svg import drawing_svg
 from stockproof.figures import FROM_MEMORY, Figure, Ledger
 from stockproof.proof.model import Measure, Verdict
 from stockproof.scene import Drawing, fit_text
+from stockproof.scene.furniture import written_scales
 from stockproof.scene.lettering import CAP_HEIGHT, POINT_MM
 from stockproof.scene.pages import (
     Bullets,
@@ -213,7 +214,8 @@ class _Setter:
 
     @part.register
     def _(self, part: Table) -> dict[str, Any]:
-        rows = [[harmless(self.display.cell(cell)) for cell in row] for row in part.rows]
+        columns = [self.display.column(cells) for cells in zip(*part.rows, strict=True)]
+        rows = [[harmless(text) for text in row] for row in zip(*columns, strict=True)]
         return {
             "kind": "table",
             "caption": harmless(part.caption),
@@ -340,7 +342,7 @@ def _list_of_sheets(drawings: tuple[Drawing, ...]) -> Table:
         (
             drawing.sheet.title.number or drawing.name,
             drawing.sheet.title.title,
-            ", ".join(dict.fromkeys(f"1:{view.denominator:g}" for view in drawing.views)),
+            ", ".join(written_scales(drawing)),
             drawing.sheet.size,
         )
         for drawing in drawings

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 from itertools import accumulate
 
 from stockproof.scene.lettering import text_width_mm
-from stockproof.scene.primitives import Layer, Line, Polygon, Polyline, Text
-from stockproof.scene.resolve import Mark, Placement, view_marks
+from stockproof.scene.primitives import Entity, Insert, Layer, Line, Polygon, Polyline, Scene, Text
+from stockproof.scene.resolve import Mark, Placement
 from stockproof.scene.sheet import CAPTION_MM, STRIP_MM, TITLE_WIDTH_MM, Box, Drawing, Sheet, View
 
-__all__ = ["FURNITURE_LAYERS", "fit_text", "furniture", "wrap_text"]
+__all__ = ["FURNITURE_LAYERS", "fit_text", "furniture", "wrap_text", "written_scales"]
 
 FRAME, RULE, LETTERS, QUIET = "SHEET-FRAME", "SHEET-RULE", "SHEET-TEXT", "SHEET-LABEL"
 FURNITURE_LAYERS = (
@@ -41,6 +41,12 @@ def furniture(drawing: Drawing) -> tuple[tuple[Layer, ...], tuple[Mark, ...]]:
     used = {mark.layer for mark in marks} - {layer.name for layer in FURNITURE_LAYERS}
     extra = {layer.name: layer for view in drawing.views for layer in view.scene.layers if layer.name in used}
     return (*FURNITURE_LAYERS, *extra.values()), tuple(marks)
+
+
+def written_scales(drawing: Drawing) -> tuple[str, ...]:
+    """Give the scales of a drawing's views of a site, largest first; diagrams and tables have none."""
+    scales = {view.denominator for view in drawing.views if view.scene.unit == "m"}
+    return tuple(f"1:{scale:g}" for scale in sorted(scales))
 
 
 def fit_text(text: str, width_mm: float, height_mm: float, bold: bool = False) -> tuple[str, bool]:
@@ -88,7 +94,7 @@ def _title_block(drawing: Drawing) -> Iterator[Mark]:
     yield from _field(Box(split, row_1, right, top), "Drawn for the offer of", words.firm, 2.5)
     yield from _field(Box(left, row_2, split, row_1), "Site", words.project, 2.5)
     yield from _field(Box(split, row_2, right, row_1), "Customer", words.customer, 2.5)
-    scales = " / ".join(sorted({f"1:{view.denominator:g}" for view in drawing.views}, key=lambda s: float(s[2:])))
+    scales = " / ".join(written_scales(drawing)) or "no scale"
     cells = (
         ("Number", words.number, 58.0),
         ("Revision", words.revision, 22.0),
@@ -187,11 +193,18 @@ def _entries(drawing: Drawing) -> Iterator[Layer]:
     """Layers with words for the legend that something in a view is drawn on, in the order of the scenes."""
     seen: set[str] = set()
     for view in drawing.views:
-        used = {mark.layer for mark in view_marks(view)}
+        used = _layers_used(view.scene, view.scene.entities)
         for layer in view.scene.layers:
             if layer.title and layer.name in used and layer.name not in seen:
                 seen.add(layer.name)
                 yield layer
+
+
+def _layers_used(scene: Scene, entities: tuple[Entity, ...]) -> set[str]:
+    used = {entity.layer for entity in entities}
+    for name in {entity.block for entity in entities if isinstance(entity, Insert)}:
+        used |= _layers_used(scene, scene.block(name).entities)
+    return used
 
 
 def _sample(layer: Layer, x: float, y: float, condensed: bool) -> Iterator[Mark]:

@@ -12,8 +12,6 @@ from stockproof.scene.pages import (
     Column,
     Curve,
     Facts,
-    Finding,
-    Findings,
     Marker,
     Paragraph,
     Part,
@@ -393,19 +391,19 @@ def _suction(power: PowerResult) -> Facts:
     )
 
 
-def _failures(power: PowerResult) -> Findings:
-    return Findings(
-        tuple(
-            Finding(
-                failure.code.replace("_", " "),
-                "not met" if failure.moves_unasked else "advice",
-                f"{failure.what}: {failure.then}",
-                f"Shows: {failure.shows}",
-                f"Still works: {failure.remains}",
-            )
-            for failure in power.failures
-        )
+def _failures(power: PowerResult) -> Table:
+    columns = (
+        Column("What fails", share=1.6),
+        Column("What happens", share=2.4),
+        Column("How it shows", share=1.8),
+        Column("What still works", share=1.8),
+        Column("Moves unasked"),
     )
+    rows = tuple(
+        (item.what, item.then, item.shows, item.remains, "yes" if item.moves_unasked else "no")
+        for item in power.failures
+    )
+    return Table("single failures", "", columns, rows)
 
 
 def duty_chapter(duty: DutyResult) -> Iterator[Section]:
