@@ -145,7 +145,7 @@ def _may_fit(layout: Sketch, ground: Ground, sizes: Sizes) -> bool:
     points += [point for strip in layout.part.strips for point in strip.ring]
     # the clear walk lengthens a convex outline by a full turn of its width
     outline = shapely.convex_hull(shapely.MultiPoint(points)).length + 2 * math.pi * sizes["clear_margin"]
-    return _floor(layout) <= ground.free.area and outline <= shapely.convex_hull(ground.free).length
+    return bool(_floor(layout) <= ground.free.area and outline <= shapely.convex_hull(ground.free).length)
 
 
 def _fence_length(part: Part) -> float:

@@ -48,24 +48,15 @@ def _places(zone: Zone) -> Iterator[tuple[Point, float]]:
 
 
 def zone_words(yard: Yard, placer: Placer) -> Iterator[Entity]:
-    """Name, head and floor in every pen; where that is too much, less."""
+    """Name, head and floor in every pen; where that is too much, less; where no room is left, beside it with a line."""
     for zone in yard.zones:
         if zone.kind in ("race", "crush", "draft", "bypass", "ramp"):
             continue
         name = zone.key[0].upper() + zone.key[1:]
         figures = f"{zone.head} head, {zone.area_m2:.0f} m²" if zone.head else f"{zone.area_m2:.0f} m²"
-        choices = (
-            Words((name, figures), 2.4),
-            Words((name, figures), 2.0),
-            Words((name,), 1.8),
-            Words((_short(name),), 1.8),
-        )
-        yield from placer.label("WORDS", choices, _places(zone))
-
-
-def _short(name: str) -> str:
-    """Initials and number: `Receiving pen 2` becomes `RP2`."""
-    return "".join(word if word.isdigit() else word[0].upper() for word in name.split())
+        choices = (Words((name, figures), 2.4), Words((name, figures), 2.0), Words((name,), 1.8))
+        texts = placer.label("WORDS", choices, _places(zone))
+        yield from texts or placer.leader("WORDS", middle(zone.ring), f"{name}, {figures}")
 
 
 def machine_words(yard: Yard, placer: Placer) -> Iterator[Leader]:

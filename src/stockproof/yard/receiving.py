@@ -7,6 +7,7 @@ stop gate keeps animals from going back up the lane.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from stockproof.yard.model import Resize
 from stockproof.yard.plane import rectangle
@@ -37,11 +38,36 @@ def receiving_area(head: int, space_m2: float) -> float:
     return head * space_m2
 
 
+@dataclass(frozen=True, slots=True)
+class _Pen:
+    """A receiving pen along the lane: from and to on the lane behind the forcing pen, and its depth [m]."""
+
+    key: str
+    start: float
+    end: float
+    depth: float
+    head: int
+    side: str
+
+
 def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tuple[Resize, ...]) -> tuple[Part, float]:
     """Draw lane and receiving pens behind the forcing pen's entry; give them and the lane's length [m]."""
+    wide = sizes["forcing_radius"]
+    pens = _rows(sizes, head, option, {resize.part: resize.area_m2 for resize in resizes})
+    long = max(pen.end for pen in pens)
+    lane = make_zone(LANE, "lane", rectangle(entry, -long, 0.0, -wide / 2, wide / 2))
+    zones = [lane, *(_zone(entry, pen, wide, sizes["holding_area"]) for pen in pens)]
+    gates = [_entry_gate(entry, long, wide), *(_pen_gate(entry, pen, wide) for pen in pens)]
+    stops = sorted({round(pen.end, 6) for pen in pens if pen.side == option.sides[0] and pen.end < long - wide})
+    gates += [_stop_gate(entry, at, wide, i + 1, option.sides[0]) for i, at in enumerate(stops)]
+    approach = Strip("approach", "approach", rectangle(entry, -long - APPROACH_M, -long, -wide / 2, wide / 2))
+    return Part(tuple(zones), tuple(gates), (approach,)), long
+
+
+def _rows(sizes: Sizes, head: int, option: Option, fixed: dict[str, float]) -> list[_Pen]:
+    """Pens from the forcing pen outward, side by side; one whose floor is set by hand may be shallower."""
     wide, space = sizes["forcing_radius"], sizes["holding_area"]
-    fixed = {resize.part: resize.area_m2 for resize in resizes}
-    pens: list[tuple[str, float, float, int, str]] = []
+    pens: list[_Pen] = []
     for side, side_head in zip(option.sides, _split(head, len(option.sides)), strict=True):
         at = 0.0
         count = _pen_count(side_head, receiving_area(side_head, space) / option.depth_m, wide)
@@ -49,17 +75,11 @@ def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tup
             key = f"receiving pen {len(pens) + 1}"
             floor = fixed.get(key, receiving_area(pen_head, space))
             front = max(floor / option.depth_m, wide + FRONT_SPARE_M)
+            depth = floor / front if key in fixed else option.depth_m
             holds = math.floor(floor / space + 1e-9) if key in fixed else pen_head
-            pens.append((key, at, at + front, holds, side))
+            pens.append(_Pen(key, at, at + front, depth, holds, side))
             at += front
-    long = max(end for _, _, end, _, _ in pens)
-    lane = make_zone(LANE, "lane", rectangle(entry, -long, 0.0, -wide / 2, wide / 2))
-    zones = [lane, *(_pen(entry, pen, option.depth_m, wide, space) for pen in pens)]
-    gates = [_entry_gate(entry, long, wide), *(_pen_gate(entry, pen, wide) for pen in pens)]
-    stops = sorted({round(end, 6) for _, _, end, _, side in pens if side == option.sides[0] and end < long - wide})
-    gates += [_stop_gate(entry, at, wide, i + 1, option.sides[0]) for i, at in enumerate(stops)]
-    approach = Strip("approach", "approach", rectangle(entry, -long - APPROACH_M, -long, -wide / 2, wide / 2))
-    return Part(tuple(zones), tuple(gates), (approach,)), long
+    return pens
 
 
 def _pen_count(head: int, front_m: float, wide_m: float) -> int:
@@ -73,18 +93,17 @@ def _split(head: int, count: int) -> list[int]:
     return [head // count + (1 if i < head % count else 0) for i in range(count)]
 
 
-def _pen(entry: Pose, pen: tuple[str, float, float, int, str], depth: float, wide: float, space: float) -> Zone:
-    key, start, end, head, side = pen
-    low, high = (wide / 2, wide / 2 + depth) if side == "left" else (-wide / 2 - depth, -wide / 2)
-    return make_zone(key, "pen", rectangle(entry, -end, -start, low, high), head, space)
+def _zone(entry: Pose, pen: _Pen, wide: float, space: float) -> Zone:
+    near, far = wide / 2, wide / 2 + pen.depth
+    low, high = (near, far) if pen.side == "left" else (-far, -near)
+    return make_zone(pen.key, "pen", rectangle(entry, -pen.end, -pen.start, low, high), pen.head, space)
 
 
-def _pen_gate(entry: Pose, pen: tuple[str, float, float, int, str], wide: float) -> Gate:
-    key, start, _, _, side = pen
-    sign = 1.0 if side == "left" else -1.0
-    hung, edge = -start - GATE_POST_M, sign * wide / 2
+def _pen_gate(entry: Pose, pen: _Pen, wide: float) -> Gate:
+    sign = 1.0 if pen.side == "left" else -1.0
+    hung, edge = -pen.start - GATE_POST_M, sign * wide / 2
     hinge, latch, opens = swing(entry, (hung, edge), (hung - wide, edge), (hung, -edge))
-    return Gate(f"gate of {key}", "pen gate", hinge, latch, (LANE, key), opens)
+    return Gate(f"gate of {pen.key}", "pen gate", hinge, latch, (LANE, pen.key), opens)
 
 
 def _stop_gate(entry: Pose, at: float, wide: float, number: int, side: str) -> Gate:

@@ -1,0 +1,100 @@
+"""Sheets of a yard: true scale, nothing too small, no words over words, every part and finding on the plan."""
+
+import math
+
+import pytest
+
+from stockproof.scene import Drawing, Polygon, Polyline, Text, TitleBlock, blemishes, record
+from stockproof.yard import YardAsk, drawings
+from stockproof.yard.section import catwalk_height, section_scene
+from stockproof.yard.setting_out import check_diagonals, pegs
+from tests.yard.sample import SHED, ask, judged, laid_out, site
+
+TITLE = TitleBlock(
+    "", "Invented example", "Invented site", "Invented customer", "Invented firm", "Y-1", "A", "2026-05-04"
+)
+WANTED = {
+    "straight": ask(families=("straight",)),
+    "mirrored quarter": ask("ell", families=("quarter",), operator_side="right"),
+    "half curved": ask("small", families=("half curved",)),
+    "shed": ask(families=("curved",), site=site(existing=(SHED,), supply_at=(70.0, 50.0), wind_bearing_rad=4.0)),
+}
+
+
+def sheets(wanted: YardAsk) -> tuple[Drawing, ...]:
+    return drawings(laid_out(wanted), judged(wanted), TITLE)
+
+
+@pytest.mark.parametrize("name", WANTED)
+def test_sheets_are_legible(name: str) -> None:
+    for drawing in sheets(WANTED[name]):
+        assert blemishes(drawing) == ()
+        texts = record(drawing).of(Text)
+        assert min(text.height_mm for text in texts) >= 1.5
+
+
+@pytest.mark.parametrize("name", WANTED)
+def test_plan_names_every_pen_and_marks_every_finding(name: str) -> None:
+    wanted = WANTED[name]
+    yard, plan = laid_out(wanted), sheets(wanted)[0]
+    words = record(plan).words
+    for zone in yard.zones:
+        if zone.kind in ("pen", "draft pen", "sick pen"):
+            assert any(word.lower().startswith(zone.key) for word in words), zone.key
+    wrong = [finding for finding in judged(wanted) if finding.verdict == "not met"]
+    for number in range(1, min(len(wrong), 12) + 1):
+        assert str(number) in words
+
+
+def test_plan_is_to_scale() -> None:
+    """The crush on paper is its length over the scale."""
+    wanted = WANTED["straight"]
+    plan = sheets(wanted)[0]
+    view = plan.views[0]
+    crush = next(m for m in record(plan).of(Polygon, "MACHINE") if m.tag == "crush")
+    long = max(math.dist(crush.points[i - 1], crush.points[i]) for i in range(4))
+    assert long == pytest.approx(2.6 * 1000.0 / view.denominator, abs=0.01)
+    assert f"1:{view.denominator:g} at A3" in record(plan).words
+
+
+def test_animals_stand_in_race_and_crush_and_are_to_size() -> None:
+    wanted = WANTED["straight"]
+    plan = sheets(wanted)[0]
+    outlines = record(plan).of(Polygon, "ANIMAL")
+    assert len(outlines) > laid_out(wanted).race_places
+    xs = [x for x, _ in outlines[0].points]
+    ys = [y for _, y in outlines[0].points]
+    paper = 2.4 * 1000.0 / plan.views[0].denominator
+    assert max(math.hypot(max(xs) - min(xs), 0), math.hypot(max(ys) - min(ys), 0)) == pytest.approx(paper, rel=0.06)
+
+
+def test_ways_of_animals_and_people_are_drawn() -> None:
+    plan = sheets(WANTED["straight"])[0]
+    assert record(plan).of(Polyline, "ANIMAL-PATH")
+    assert record(plan).of(Polyline, "PEOPLE-PATH")
+
+
+def test_section_measures_the_race() -> None:
+    yard = laid_out(WANTED["straight"])
+    scene = section_scene(yard)
+    words = [text.text for text in record(sheets(WANTED["straight"])[1]).of(Text, "DIM")]
+    assert "660" in words
+    assert f"{yard.size('race_height') * 1000:.0f}" in words
+    assert f"{catwalk_height(yard) * 1000:.0f}" in words
+    assert scene.unit == "m"
+
+
+def test_pegs_prove_one_another() -> None:
+    """Offsets from the datum and the taped distances are two ways to the same place."""
+    yard = laid_out(WANTED["half curved"])
+    points = {peg.name: peg for peg in pegs(yard)}
+    for a, b, long in check_diagonals(tuple(points.values())):
+        one, other = points[a], points[b]
+        assert long == pytest.approx(math.hypot(one.along_m - other.along_m, one.left_m - other.left_m))
+    assert points["E"].along_m == pytest.approx(2.6)
+    assert points["D"].level_m == 0.0
+
+
+def test_same_yard_gives_the_same_sheets() -> None:
+    wanted = WANTED["straight"]
+    assert sheets(wanted) == sheets(wanted)
