@@ -1,0 +1,1 @@
+"""Writes the control program for controllers and for people: code, interchange, tables, charts and sheets."""

@@ -1,0 +1,85 @@
+"""Ways to run a control program on a trace of inputs: the compiled scan, the plain evaluator, the exported text.
+
+Each gives every motion and lamp after every scan. The clock of the two netlist engines is kept here, by the words of
+`netlist.model.Timer`; the exported text keeps its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from stockproof.logic.assembly import Assembly
+from stockproof.logic.export.evaluator import Machine
+from stockproof.logic.export.structured_text import code_of, structured_text
+from stockproof.netlist import Netlist
+from stockproof.netlist.kernel import ALL, commit, fresh, scan
+from stockproof.netlist.reference import evaluate_scan, started
+
+#: Moment of a scan in seconds, and the inputs that change at it.
+Trace = Sequence[tuple[float, Mapping[str, bool]]]
+Outputs = list[dict[str, bool]]
+
+
+class Clocks:
+    """Which timers have elapsed, as the environment of a netlist has to say it."""
+
+    def __init__(self, netlist: Netlist) -> None:
+        self.netlist = netlist
+        self.since: dict[str, float] = {}
+
+    def elapsed(self, now_s: float) -> dict[str, bool]:
+        names = {t.name: self.netlist.inputs[int(self.netlist.a[t.elapsed])].name for t in self.netlist.timers}
+        return {
+            names[t.name]: t.name in self.since and now_s - self.since[t.name] >= t.preset_s
+            for t in self.netlist.timers
+        }
+
+    def look(self, now_s: float, values: Sequence[bool]) -> None:
+        for t in self.netlist.timers:
+            if values[t.when] and not values[t.running]:
+                self.since[t.name] = now_s
+            elif not values[t.when]:
+                self.since.pop(t.name, None)
+
+
+def run_plain(netlist: Netlist, trace: Trace) -> Outputs:
+    inputs = {i.name: False for i in netlist.inputs}
+    memory, clocks, outputs = started(netlist), Clocks(netlist), []
+    for now_s, changes in trace:
+        inputs |= {**changes, **clocks.elapsed(now_s)}
+        values, memory = evaluate_scan(netlist, inputs, memory)
+        clocks.look(now_s, values)
+        outputs.append(_outputs(netlist, values))
+    return outputs
+
+
+def run_kernel(netlist: Netlist, trace: Trace, lane: int = 0) -> Outputs:
+    inputs = {i.name: False for i in netlist.inputs}
+    words, spare = fresh(netlist), np.zeros(len(netlist.memories), np.uint64)
+    clocks, outputs = Clocks(netlist), []
+    for now_s, changes in trace:
+        inputs |= {**changes, **clocks.elapsed(now_s)}
+        words[netlist.input_node] = [ALL if inputs[i.name] else 0 for i in netlist.inputs]
+        scan(netlist.op, netlist.a, netlist.b, words)
+        values = (words >> np.uint64(lane) & np.uint64(1)).astype(bool).tolist()
+        clocks.look(now_s, values)
+        outputs.append(_outputs(netlist, values))
+        commit(netlist.memory_node, netlist.memory_next, words, spare)
+    return outputs
+
+
+def run_exported(netlist: Netlist, trace: Trace, assembly: Assembly | None = None) -> Outputs:
+    code = code_of(netlist, assembly)
+    machine = Machine(structured_text(code))
+    outputs = []
+    for now_s, changes in trace:
+        given = machine.scan({code.inputs[name]: value for name, value in changes.items()}, now_s)
+        outputs.append({name: given[word] for name, word in code.outputs.items()})
+    return outputs
+
+
+def _outputs(netlist: Netlist, values: Sequence[bool]) -> dict[str, bool]:
+    motions = {motion.name: values[motion.node] for motion in netlist.motions}
+    return motions | {lamp.name: values[lamp.node] for lamp in netlist.lamps}
