@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable
 from functools import wraps
@@ -135,4 +136,5 @@ def open_desk(
     """Open the desk: the whole job in a browser, on this machine alone unless told otherwise."""
     from stockproof.desk.server import data_folder, serve
 
-    serve(brief, catalogue, host, port, show, jobs if jobs is not None else data_folder())
+    folder = jobs if jobs is not None else data_folder()
+    serve(brief, catalogue, host, port, show, folder, os.environ.get("STOCKPROOF_PASSWORD", ""))

@@ -35,8 +35,10 @@ class Office:
 
     store: Store
     quick: Worker = field(default_factory=Worker)
+    draw: Worker = field(default_factory=Worker)
     slow: Worker = field(default_factory=Worker)
     benches: dict[tuple[int, str], Bench] = field(default_factory=dict)
+    _proofs: dict[int, tuple[int, Proof]] = field(default_factory=dict)
 
     def bench(self, job: int, who: str) -> Bench | None:
         """Give the bench of a user at a job, opened where need be; None where there is no such job."""
@@ -47,14 +49,32 @@ class Office:
             self.benches[job, who] = Bench(self, found, who)
         return self.benches[job, who]
 
+    async def proof_of(self, job: Job) -> Proof:
+        """Give the proof of a job's latest revision, made once a revision.
+
+        Raises
+        ------
+        Faulty
+            The revision cannot be proved.
+        """
+        known = self._proofs.get(job.id)
+        if known is None or known[0] != job.head:
+            papers = self.store.head(job.id).papers
+            known = self._proofs[job.id] = (job.head, await self.draw.do("prove", papers))
+        return known[1]
+
+    async def warm(self) -> None:
+        """Let the workers load what they need before anybody waits for it."""
+        await asyncio.gather(self.quick.do("warm", "stockproof.proof"), self.draw.do("warm", "stockproof.desk.rooms"))
+
     def begin(self, papers: Papers, who: str, origin: str = "", what: str = "brought in") -> int:
         """Begin a job from papers and give its number."""
         title = str(edits.values(papers.text).get("title", "")) or "Untitled job"
         return self.store.create(title, papers, who, secrets.token_urlsafe(24), origin, what)
 
     def close(self) -> None:
-        self.quick.close()
-        self.slow.close()
+        for worker in (self.quick, self.draw, self.slow):
+            worker.close()
         self.store.close()
 
 
@@ -191,7 +211,8 @@ class Bench:
         if key not in self._rooms:
             self._rooms = {known: made for known, made in self._rooms.items() if known[0] == id(proof)}
             try:
-                made = await self.office.slow.do(verb, proof, *arguments, progress=self._progress)
+                worker = self.office.draw if verb == "room" else self.office.slow
+                made = await worker.do(verb, proof, *arguments, progress=self._progress)
             finally:
                 self.run = None
                 self.turn += 1

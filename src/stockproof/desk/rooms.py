@@ -6,22 +6,24 @@ A room is on the desk when it answers. Runs in a worker; what a page needs comes
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from stockproof.desk.parts import sections_html
-from stockproof.dossier import engineering, proposal
+from stockproof.dossier import dossier_files, engineering, proposal
 from stockproof.dossier.chapters.fitting import fit_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
-from stockproof.dossier.document import set_out
-from stockproof.dossier.pdf import render
+from stockproof.dossier.chapters.powering import power_in_full
+from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_full
+from stockproof.dossier.document import Document, set_out
+from stockproof.dossier.pdf import render, typeset
 from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
 from stockproof.proof import Proof, Rooms
 from stockproof.scene.pages import Figures, Part, Plate, Plot, Section
 
-__all__ = ["ROOMS", "Room", "answering", "page_images", "room_figures", "room_html"]
+__all__ = ["ROOMS", "Room", "answering", "document_pdf", "files_of", "page_images", "room_figures", "room_html"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +53,14 @@ def _money(rooms: Rooms) -> Iterable[Section]:
     return chain(payback(rooms), (section for section in offered(rooms) if section.title != "What is offered"))
 
 
+def _yard(rooms: Rooms) -> Iterable[Section]:
+    return yard_in_full(rooms, sheets_of_the_yard(rooms))
+
+
 ROOMS: tuple[Room, ...] = (
+    Room("yard", "Yard", _yard, ("yard",)),
     Room("fit", "Fit", fit_in_full, ("fit", "herd")),
+    Room("power", "Power", lambda rooms: power_in_full(rooms.power), ("power",)),
     Room("money", "Money", _money, ("money",)),
 )
 DOCUMENTS = {"proposal": proposal, "engineering": engineering}
@@ -64,17 +72,16 @@ def answering(proof: Proof | None) -> tuple[Room, ...]:
 
 
 def room_html(proof: Proof, name: str) -> str:
-    """Give a room's page: its pictures first, then words and tables, then its figures with their provenance."""
+    """Give a room's page: its first picture, then words, tables and further pictures, then its figures."""
     room = next(room for room in ROOMS if room.name == name)
     sections = tuple(room.sections(proof.rooms))
-    pictures = tuple(part for section in sections for part in section.parts if _is_picture(part))
-    rest = tuple(
-        Section(section.title, tuple(part for part in section.parts if not _is_picture(part)), section.level)
-        for section in sections
-    )
+    first = next((part for section in sections for part in section.parts if _is_picture(part)), None)
     figures = Section("Figures", (Figures(tuple(figure.name for figure in room_figures(proof, room))),))
-    shown = ((Section("Pictures", pictures),) if pictures else ()) + rest + (figures,)
-    return sections_html(shown, proof.rooms.ledger, display_of(proof))
+    shown = [_without(section, first, room.title) for section in (*sections, figures)]
+    ahead = [Section("", (first,))] if first is not None else []
+    return sections_html(
+        (*ahead, *(section for section in shown if section.parts)), proof.rooms.ledger, display_of(proof)
+    )
 
 
 def room_figures(proof: Proof, room: Room) -> tuple[Figure, ...]:
@@ -82,12 +89,41 @@ def room_figures(proof: Proof, room: Room) -> tuple[Figure, ...]:
     return tuple(figure for figure in proof.rooms.ledger if figure.name.split(".")[0] in room.figures)
 
 
-def page_images(proof: Proof, document: str) -> list[bytes]:
+def files_of(proof: Proof, draft: bool) -> dict[str, bytes]:
+    """Give the dossier's files; while it is a draft its documents say so on the cover and in their names."""
+    files = dossier_files(proof)
+    if not draft:
+        return files
+    for name in DOCUMENTS:
+        del files[f"{name}.pdf"]
+        files[f"draft-{name}.pdf"] = document_pdf(proof, name, draft)
+    return files
+
+
+def document_pdf(proof: Proof, name: str, draft: bool) -> bytes:
+    """Give one document as PDF."""
+    whole = _document(proof, name, draft)
+    data, pictures = set_out(whole, proof.rooms.ledger, display_of(proof))
+    return typeset("document.typ", data, pictures, whole.issue_date, whole.tagged)
+
+
+def page_images(proof: Proof, document: str, draft: bool) -> list[bytes]:
     """Give the pages of a document as they will be printed, as PNG."""
-    whole = DOCUMENTS[document](proof)
+    whole = _document(proof, document, draft)
     data, pictures = set_out(whole, proof.rooms.ledger, display_of(proof))
     pages = render("document.typ", data, pictures, whole.issue_date, "png", whole.tagged)
     return list(pages) if isinstance(pages, list) else [pages]
+
+
+def _document(proof: Proof, name: str, draft: bool) -> Document:
+    whole: Document = DOCUMENTS[name](proof)
+    return replace(whole, kind=f"Draft: {whole.kind.lower()}") if draft else whole
+
+
+def _without(section: Section, picture: Part | None, title: str) -> Section:
+    """A section without the picture that went ahead, and without a title that the page has already."""
+    parts = tuple(part for part in section.parts if part is not picture)
+    return Section("" if section.title in (title, f"The {title.lower()}") else section.title, parts, section.level)
 
 
 def _is_picture(part: Part) -> bool:

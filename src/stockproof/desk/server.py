@@ -13,8 +13,9 @@ from pathlib import Path
 from nicegui import app, ui
 from starlette.responses import FileResponse, Response
 
-from stockproof.desk import pages
+from stockproof.desk import api, customer
 from stockproof.desk.bench import Office
+from stockproof.desk.gate import LEAST_PASSWORD, Gate
 from stockproof.desk.guard import Guard
 from stockproof.desk.pages import brief, build, documents, jobs, past, room
 from stockproof.desk.store import CATALOGUE, Papers, Store
@@ -26,11 +27,18 @@ from stockproof.tomlfile import read_toml
 __all__ = ["data_folder", "open_brief", "register", "serve"]
 
 LOOPBACK = "127.0.0.1"
-PORT = 8700
-_ = pages
+LOOPBACKS = {LOOPBACK, "localhost", "::1"}
 
 
-def serve(brief_path: Path | None, catalogue: Path | None, host: str, port: int, show: bool, folder: Path) -> None:
+def serve(
+    brief_path: Path | None,
+    catalogue: Path | None,
+    host: str,
+    port: int,
+    show: bool,
+    folder: Path,
+    password: str = "",
+) -> None:
     """Run the desk until it is stopped.
 
     Parameters
@@ -43,18 +51,25 @@ def serve(brief_path: Path | None, catalogue: Path | None, host: str, port: int,
         Open the browser.
     folder : Path
         Where the jobs are kept.
+    password : str
+        What others give to come in; needed where the desk listens beyond this machine.
 
     Raises
     ------
     InputError
-        The brief or catalogue cannot be read, or the port is taken.
+        The brief or catalogue cannot be read, the port is taken, or the desk would be open to others unguarded.
     """
+    _refuse_unguarded(host, password)
     office = Office(Store(folder / "jobs.sqlite"))
     try:
         job = open_brief(office, brief_path, catalogue) if brief_path is not None else None
         port = port or _free_port(host)
         _refuse_taken(host, port)
         register(office)
+        app.on_startup(office.warm)
+        secret = _secret(folder)
+        if password:
+            app.add_middleware(Gate, password=password, secret=secret)
         app.add_middleware(Guard, hosts=_names(host, port))
         first = f"/job/{job}/brief" if job is not None else "/"
         print(f"the desk is open at http://{LOOPBACK}:{port}{first} (stop it with Ctrl-C)", flush=True)
@@ -67,7 +82,7 @@ def serve(brief_path: Path | None, catalogue: Path | None, host: str, port: int,
             reload=False,
             tailwind=False,
             show_welcome_message=False,
-            storage_secret=_secret(folder),
+            storage_secret=secret,
             session_middleware_kwargs={"same_site": "strict", "https_only": False},
             reconnect_timeout=20,
         )
@@ -80,6 +95,8 @@ def register(office: Office) -> None:
     _files()
     for page in (jobs, brief, build, room, documents, past):
         page.register(office)
+    customer.register(office)
+    app.mount("/api", api.make(office.slow))
 
 
 def open_brief(office: Office, path: Path, catalogue: Path | None) -> int:
@@ -158,6 +175,8 @@ def _favicon() -> str:
 def _names(host: str, port: int) -> tuple[str, ...]:
     """What a Host header may say: the loopback names, and the address the desk was given."""
     named = {LOOPBACK, "localhost", "[::1]", host}
+    if host not in LOOPBACKS:
+        named |= {socket.gethostname(), *socket.gethostbyname_ex(socket.gethostname())[2]}
     return tuple(f"{name}:{port}" for name in sorted(named))
 
 
@@ -171,6 +190,15 @@ def _secret(folder: Path) -> str:
     except FileExistsError:
         pass
     return path.read_text(encoding="utf-8")
+
+
+def _refuse_unguarded(host: str, password: str) -> None:
+    """Beyond this machine a password is a must; a short one is none."""
+    mend = f"set STOCKPROOF_PASSWORD to at least {LEAST_PASSWORD} characters before opening the desk to others"
+    if host not in LOOPBACKS and not password:
+        raise InputError(Fault(f"the desk would be open to everybody who reaches {host}", mend=mend))
+    if password and len(password) < LEAST_PASSWORD:
+        raise InputError(Fault("the password is too short", mend=mend))
 
 
 def _free_port(host: str) -> int:

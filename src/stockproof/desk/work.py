@@ -7,6 +7,7 @@ fresh one. Requests and answers are plain data, and a worker keeps nothing that 
 from __future__ import annotations
 
 import asyncio
+import importlib
 import multiprocessing
 import tempfile
 import threading
@@ -214,6 +215,10 @@ def catalogue_of(raw: bytes) -> Catalogue:
     return check_catalogue(parse_toml(raw, CATALOGUE, Path()))
 
 
+def _warm(_: Progress, module: str) -> None:
+    importlib.import_module(module)
+
+
 def _prove(progress: Progress, papers: Papers) -> Proof:
     from stockproof.proof import prove
 
@@ -229,18 +234,44 @@ def _room(_: Progress, proof: Proof, name: str) -> str:
     return room_html(proof, name)
 
 
-def _dossier(progress: Progress, proof: Proof) -> dict[str, bytes]:
-    from stockproof.dossier import dossier_files
+def _dossier(progress: Progress, proof: Proof, draft: bool) -> dict[str, bytes]:
+    from stockproof.desk.rooms import files_of
 
     progress("setting the documents", 0.2)
-    return dossier_files(proof)
+    return files_of(proof, draft)
 
 
-def _sheets(progress: Progress, proof: Proof, document: str) -> list[bytes]:
+def _leaves(progress: Progress, proof: Proof, document: str, draft: bool) -> list[bytes]:
     from stockproof.desk.rooms import page_images
 
     progress("drawing the pages", 0.2)
-    return page_images(proof, document)
+    return page_images(proof, document, draft)
 
 
-VERBS: dict[str, Callable[..., Any]] = {"prove": _prove, "room": _room, "dossier": _dossier, "sheets": _sheets}
+def _proposal(_: Progress, proof: Proof, draft: bool) -> bytes:
+    from stockproof.desk.rooms import document_pdf
+
+    return document_pdf(proof, "proposal", draft)
+
+
+def _check(_: Progress, papers: Papers) -> None:
+    installation_of(papers)
+
+
+def _drawings(_: Progress, proof: Proof) -> dict[str, str]:
+    from stockproof.dossier.chapters.yarding import sheets_of_the_yard
+    from stockproof.dossier.svg import drawing_svg
+
+    return {drawing.name: drawing_svg(drawing) for drawing in sheets_of_the_yard(proof.rooms)}
+
+
+VERBS: dict[str, Callable[..., Any]] = {
+    "warm": _warm,
+    "prove": _prove,
+    "room": _room,
+    "dossier": _dossier,
+    "leaves": _leaves,
+    "proposal": _proposal,
+    "check": _check,
+    "drawings": _drawings,
+}

@@ -128,7 +128,7 @@ def _items(place: Element, bench: Bench, catalogue: Catalogue, build: dict[str, 
     with place:
         for kind, listed in by_kind.items():
             chosen = ", ".join(option.item.name for option in listed if option.count) or "none"
-            with el("details", classes="kind", open=True) if len(by_kind) < 4 else el("details", classes="kind"):
+            with el("details", classes="kindgroup"):
                 with el("summary"):
                     el("span", kind.replace("_", " ").capitalize(), "kindname")
                     el("span", chosen, "quiet")

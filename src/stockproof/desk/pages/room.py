@@ -60,6 +60,8 @@ class RoomView:
             return
         self.asked = proof
         if self.known.answers(proof.rooms):
+            if self.shown is None:
+                self._note("This page is being drawn.")
             asyncio.get_running_loop().create_task(self._draw(proof))
         else:
             self._put("<p>This room has no answer for the brief as it stands.</p>", proof)
@@ -74,6 +76,11 @@ class RoomView:
             self.bench.trouble = f"this page could not be drawn; it is a fault of the program: {error}"
         if not self.place.is_deleted:
             self._put(markup, proof)
+
+    def _note(self, words: str) -> None:
+        self.place.clear()
+        with self.place:
+            el("p", words, "quiet", role="status")
 
     def _put(self, markup: str, proof: Proof) -> None:
         if self.asked is not proof:

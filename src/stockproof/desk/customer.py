@@ -1,0 +1,85 @@
+"""What a customer sees through the read-only link: the verdicts of the latest revision and the proposal, no more.
+
+Plain pages without a script, so there is nothing behind the link that could change a job.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+from nicegui import app
+from starlette.responses import HTMLResponse, Response
+
+from stockproof.desk.bench import Office
+from stockproof.desk.marks import verdict_html
+from stockproof.desk.pages.documents import is_draft_of
+from stockproof.desk.store import Job
+from stockproof.desk.work import Cancelled, Faulty
+from stockproof.dossier.display import percent
+from stockproof.dossier.write import display_of
+from stockproof.proof import Proof, Verdict
+
+__all__ = ["register"]
+
+
+def register(office: Office) -> None:
+    """Make the routes of the customer's link."""
+
+    @app.get("/show/{link}", include_in_schema=False)
+    async def show(link: str) -> Response:
+        job = office.store.linked(link)
+        if job is None:
+            return _page("There is nothing here", "<p>Ask the firm for a new link.</p>", 404)
+        try:
+            proof = await office.proof_of(job)
+        except (Faulty, Cancelled, RuntimeError):
+            return _page(job.title, "<p>The latest revision is not whole yet. Look again later.</p>", 200)
+        return _page(job.title, _verdicts(proof, job, is_draft_of(office, job.id, proof)), 200)
+
+    @app.get("/show/{link}/proposal.pdf", include_in_schema=False)
+    async def proposal(link: str) -> Response:
+        job = office.store.linked(link)
+        if job is None:
+            return Response(status_code=404)
+        try:
+            proof = await office.proof_of(job)
+            data = await office.slow.do("proposal", proof, is_draft_of(office, job.id, proof))
+        except (Faulty, Cancelled, RuntimeError):
+            return Response(status_code=409)
+        return Response(data, media_type="application/pdf")
+
+
+def _verdicts(proof: Proof, job: Job, draft: bool) -> str:
+    brief = proof.rooms.brief.file
+    price = proof.rooms.price
+    total = escape(display_of(proof).measure(round(price.total), "", price.currency))
+    rows = "".join(_row(verdict) for verdict in proof.verdicts)
+    words = "Draft: not every assumption is confirmed. " if draft else ""
+    return (
+        f"<p>{escape(brief.customer.farm)}. {words}Delivered and fitted, without tax: {total}.</p>"
+        f'<p class="quiet">{escape(brief.note)}</p>'
+        f'<p><a class="button" href="/show/{job.link}/proposal.pdf">Proposal, PDF</a></p>'
+        '<div class="scroll"><table><thead><tr><th scope="col">Verdict</th><th scope="col">Promise</th>'
+        f'<th scope="col" class="right">Margin</th></tr></thead><tbody>{rows}</tbody></table></div>'
+    )
+
+
+def _row(verdict: Verdict) -> str:
+    share = verdict.margin_share
+    margin = percent(share, signed=True) if share is not None else ""
+    because = f'<p class="quiet small">{escape(verdict.because)}</p>' if verdict.because else ""
+    return (
+        f"<tr><td>{verdict_html(verdict.state)}</td><td>{escape(verdict.promise)}{because}</td>"
+        f'<td class="right">{margin}</td></tr>'
+    )
+
+
+def _page(title: str, body: str, status: int) -> HTMLResponse:
+    return HTMLResponse(
+        f"""<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{escape(title)}</title>
+<meta name="viewport" content="width=device-width, initial-scale=1"><meta name="robots" content="noindex">
+<link rel="stylesheet" href="/desk-files/desk.css"></head><body><div class="bench"><header class="head">
+<span class="mark">Stockproof</span><span class="job">{escape(title)}</span></header>
+<main class="sheet"><h1>{escape(title)}</h1>{body}</main></div></body></html>""",
+        status,
+    )
