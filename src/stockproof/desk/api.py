@@ -14,8 +14,9 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from stockproof import __version__
 from stockproof.desk.store import CATALOGUE, Papers
 from stockproof.desk.work import BRIEF, Cancelled, Faulty, Worker
-from stockproof.dossier import proof_json
+from stockproof.dossier.figures_json import figure_values, verdict_values
 from stockproof.errors import Fault
+from stockproof.proof import Proof
 
 __all__ = ["make"]
 
@@ -79,7 +80,7 @@ class VerdictOut(_Strict):
     because: str
     mend: str
     bounds: str
-    evidence: list[str]
+    figures: list[str]
 
 
 class FigureOut(_Strict):
@@ -92,7 +93,10 @@ class FigureOut(_Strict):
     how: Literal["given", "assumed", "derived", "run"]
     inputs: list[str]
     source: str
-    band: list[float] | None
+    source_seen: bool
+    formula: str = ""
+    substituted: str = ""
+    band: list[float] | None = None
 
 
 class ProofOut(_Strict):
@@ -144,7 +148,11 @@ def make(worker: Worker) -> FastAPI:
     @api.post("/prove", responses=wrong)
     async def prove(papers: PapersIn) -> ProofOut:
         """Prove a brief: the verdict on every promise, and every figure they rest on."""
-        return ProofOut.model_validate(proof_json(await worker.do("prove", _papers(papers))))
+        proof: Proof = await worker.do("prove", _papers(papers))
+        brief = proof.rooms.brief.file
+        verdicts = [VerdictOut.model_validate(verdict_values(verdict)) for verdict in proof.verdicts]
+        figures = [FigureOut.model_validate(figure_values(figure)) for figure in proof.rooms.ledger]
+        return ProofOut(title=brief.title, issue_date=brief.issue_date.isoformat(), verdicts=verdicts, figures=figures)
 
     @api.post("/draw", responses=wrong)
     async def draw(papers: PapersIn) -> DrawingsOut:

@@ -16,7 +16,7 @@ from stockproof.desk.marks import verdict_html
 from stockproof.dossier.charts import plot_svg
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Assumptions, Verdicts
-from stockproof.dossier.svg import drawing_svg
+from stockproof.dossier.svg import drawing_svg, view_svg
 from stockproof.figures import Figure, Ledger
 from stockproof.proof.model import Verdict
 from stockproof.scene.pages import (
@@ -61,9 +61,8 @@ class _Setter:
 
     def section(self, section: Section) -> str:
         tag = "h2" if section.level == 1 else "h3"
-        return (
-            f"<section><{tag}>{escape(section.title)}</{tag}>" + "".join(map(self.part, section.parts)) + "</section>"
-        )
+        head = f"<{tag}>{escape(section.title)}</{tag}>" if section.title else ""
+        return f"<section>{head}{''.join(map(self.part, section.parts))}</section>"
 
     @singledispatchmethod
     def part(self, part: Part) -> str:
@@ -116,7 +115,9 @@ class _Setter:
     @part.register
     def _(self, part: Plate) -> str:
         caption = part.caption or part.drawing.sheet.title.title
-        picture = self._picture(drawing_svg(part.drawing), caption)
+        drawing = part.drawing
+        alone = view_svg(drawing.name, drawing.views[0]) if len(drawing.views) == 1 else drawing_svg(drawing)
+        picture = self._picture(alone, caption)
         return f'<figure class="plate"><figcaption>{escape(caption)}</figcaption>{picture}</figure>'
 
     @part.register
