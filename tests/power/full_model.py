@@ -7,14 +7,15 @@ Tests hold the reduced solver against it; the bench times it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import tanh
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
-from stockproof.power.gas import ATMOSPHERE_PA, _cv, _pressure, _thermal_pressure
+from stockproof.power.compiled import cached, jitable, source_stamp
+from stockproof.power.gas import ATMOSPHERE_PA, nitrogen_cv, nitrogen_pressure, nitrogen_thermal_pressure
 from stockproof.power.part import _contact_force, _entering_drop, _leaving_drop, _pushed_back_pressure
 from stockproof.power.valves import reduced_pressure
 
@@ -24,17 +25,21 @@ Floats = NDArray[np.float64]
 BULK, DEAD, MANIFOLD, SMOOTH, LOADED = 0, 1, 2, 3, 4
 
 
-@compiled
-def slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
+@jitable
+def _slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
     """Time derivative of (gas volume, gas temperature, manifold pressure, then x, v, cap, rod pressures per part)."""
     out = np.zeros(y.size)
     volume, temperature, manifold = y[0], y[1], y[2]
     density = store[c.GAS_MASS] / volume
-    gas = _pressure(density, temperature) - ATMOSPHERE_PA
+    gas = nitrogen_pressure(density, temperature) - ATMOSPHERE_PA
     into_manifold = _stub_flow(store, gas - manifold)
     out[0] = into_manifold
     cooling = (store[c.WALL] - temperature) / store[c.GAS_TAU]
-    work = -temperature * _thermal_pressure(density, temperature) / (_cv(density, temperature) * store[c.GAS_MASS])
+    work = (
+        -temperature
+        * nitrogen_thermal_pressure(density, temperature)
+        / (nitrogen_cv(density, temperature) * store[c.GAS_MASS])
+    )
     out[1] = cooling + work * into_manifold
     if extra[LOADED] == 1.0:
         over = max(0.0, manifold - store[c.RELIEF_CRACK]) / store[c.RELIEF_OVERRIDE]
@@ -63,7 +68,7 @@ def slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.in
     return out
 
 
-@compiled
+@jitable
 def _stub_flow(store: Floats, drop: float) -> float:
     """Flow through the stub for a signed drop: the inverse of its quadratic."""
     half = 0.5 * store[c.STUB_VISCOUS] * store[c.STUB] ** 2
@@ -71,7 +76,7 @@ def _stub_flow(store: Floats, drop: float) -> float:
     return float(flow if drop > 0.0 else -flow)
 
 
-@compiled
+@jitable
 def _entering_flow(part: Floats, store: Floats, supply: float, side: float, way: int) -> float:
     """Flow into a driven side at given pressures on both ends of its path."""
     at_rest = min(supply, part[c.SETTING] + (0.5 * part[c.BAND] if part[c.REDUCES] == 1.0 else 0.0))
@@ -80,14 +85,14 @@ def _entering_flow(part: Floats, store: Floats, supply: float, side: float, way:
     return _inverse(part, store, supply, side, way, 1)
 
 
-@compiled
+@jitable
 def _leaving_flow(part: Floats, store: Floats, side: float, way: int) -> float:
     if side <= 0.0:
         return 0.0
     return _inverse(part, store, side, 0.0, way, 0)
 
 
-@compiled
+@jitable
 def _excess(part: Floats, store: Floats, flow: float, high: float, low: float, way: int, kind: int) -> float:
     """How much pressure is left over at a flow: it falls as flow rises."""
     if kind == 0:
@@ -100,7 +105,7 @@ def _excess(part: Floats, store: Floats, flow: float, high: float, low: float, w
     return float(min(high - _entering_drop(part, store, flow, way), part[c.SETTING]) - low)
 
 
-@compiled
+@jitable
 def _inverse(part: Floats, store: Floats, high: float, low: float, way: int, kind: int) -> float:
     """Flow at which no pressure is left over, by bracketed secants."""
     a, fa = 0.0, _excess(part, store, 0.0, high, low, way, kind)
@@ -123,3 +128,15 @@ def _inverse(part: Floats, store: Floats, high: float, low: float, way: int, kin
         if fb == 0.0 or moved < 1e-13 + 1e-9 * abs(b):
             break
     return b
+
+
+def _entry(stamp: int) -> Callable[..., Floats]:
+    def slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
+        if stamp == -1:
+            return y
+        return _slopes(t, y, parts, store, way, extra)
+
+    return cached(slopes)
+
+
+slopes = _entry(source_stamp())

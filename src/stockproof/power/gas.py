@@ -9,7 +9,7 @@ from math import exp
 
 from stockproof.errors import InternalError
 from stockproof.figures import formula
-from stockproof.motion.compiled import compiled
+from stockproof.power.compiled import jitable
 from stockproof.power.sources import ESPOSITO, NITROGEN_FIT, OTIS, SULLIVAN
 
 __all__ = [
@@ -47,6 +47,7 @@ _Z = (
 )
 
 
+@jitable
 @formula(
     "density * 296.803896 * temperature * (1"
     " + (density/300) * (0.4529108436 - 0.3805663070 * (300/temperature) - 0.1160014712 * (300/temperature)**2)"
@@ -81,6 +82,7 @@ def nitrogen_pressure(density: float, temperature: float) -> float:
     return density * GAS_CONSTANT * temperature * (1.0 + x * (first + x * (second + x * third)))
 
 
+@jitable
 def nitrogen_thermal_pressure(density: float, temperature: float) -> float:
     """Change of pressure with temperature at constant volume, from the same fit. [Pa/K]
 
@@ -103,6 +105,7 @@ def nitrogen_thermal_pressure(density: float, temperature: float) -> float:
     return density * GAS_CONSTANT * (1.0 + x * (first + x * (second + x * third)))
 
 
+@jitable
 def nitrogen_cv(density: float, temperature: float) -> float:
     """Specific heat at constant volume, from the same fit and the ideal gas. [J/(kg K)]
 
@@ -120,11 +123,6 @@ def nitrogen_cv(density: float, temperature: float) -> float:
     x = density / _X_KG_PER_M3
     y2 = (_T_K / temperature) ** 2
     return CV_IDEAL - 2.0 * GAS_CONSTANT * y2 * x * (_Z[2] + x * (_Z[5] / 2.0 + x * _Z[8] / 3.0))
-
-
-_pressure = compiled(nitrogen_pressure)
-_thermal_pressure = compiled(nitrogen_thermal_pressure)
-_cv = compiled(nitrogen_cv)
 
 
 def nitrogen_density(pressure: float, temperature: float) -> float:
@@ -154,7 +152,7 @@ def nitrogen_density(pressure: float, temperature: float) -> float:
     return 0.5 * (low + high)
 
 
-@compiled
+@jitable
 def gas_heat_step(
     mass_kg: float, volume_m3: float, temperature_k: float, change_m3: float, wall_k: float, tau_s: float, step_s: float
 ) -> float:
@@ -167,10 +165,15 @@ def gas_heat_step(
     temperature = wall_k + (temperature_k - wall_k) * half
     if change_m3 != 0.0:
         density = mass_kg / volume_m3
-        slope = -temperature * _thermal_pressure(density, temperature) / (_cv(density, temperature) * mass_kg)
+        slope = (
+            -temperature
+            * nitrogen_thermal_pressure(density, temperature)
+            / (nitrogen_cv(density, temperature) * mass_kg)
+        )
         middle_t = temperature + 0.5 * slope * change_m3
         middle_d = mass_kg / (volume_m3 + 0.5 * change_m3)
-        slope = -middle_t * _thermal_pressure(middle_d, middle_t) / (_cv(middle_d, middle_t) * mass_kg)
+        heat = nitrogen_cv(middle_d, middle_t) * mass_kg
+        slope = -middle_t * nitrogen_thermal_pressure(middle_d, middle_t) / heat
         temperature += slope * change_m3
     return wall_k + (temperature - wall_k) * half
 

@@ -8,13 +8,14 @@ shows what that is worth.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
-from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
+from stockproof.power.compiled import cached, jitable, source_stamp
 from stockproof.power.manifold import manifold_pressure
 from stockproof.power.part import (
     at_contact,
@@ -42,8 +43,8 @@ _SLOW_M_PER_S = 0.005
 _LONGEST_STEPS = 40.0
 
 
-@compiled
-def run(
+@jitable
+def _run(
     parts: Floats,
     store: Floats,
     state: Floats,
@@ -117,7 +118,7 @@ def run(
     return arrive, rows
 
 
-@compiled
+@jitable
 def _any_driven(way: Ints) -> bool:
     driven = 0
     for n in range(way.size):
@@ -125,7 +126,7 @@ def _any_driven(way: Ints) -> bool:
     return driven > 0
 
 
-@compiled
+@jitable
 def _before_meeting(
     parts: Floats, place_m: Floats, speed: Floats, way: Ints, goal: Floats, wanted_s: float, shortest_s: float
 ) -> float:
@@ -145,7 +146,7 @@ def _before_meeting(
     return step
 
 
-@compiled
+@jitable
 def _next_step(before: Floats, speed: Floats, taken_s: float, shortest_s: float) -> float:
     """Longer while speeds are steady, shorter while they change."""
     change = 0.0
@@ -155,7 +156,7 @@ def _next_step(before: Floats, speed: Floats, taken_s: float, shortest_s: float)
     return min(max(taken_s * min(factor, 2.0), shortest_s), _LONGEST_STEPS * shortest_s)
 
 
-@compiled
+@jitable
 def _driven_step(
     parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
 ) -> None:
@@ -173,7 +174,7 @@ def _driven_step(
     oil_step(store, state, drawn, state[c.MANIFOLD], step_s)
 
 
-@compiled
+@jitable
 def _move_from_store(
     parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
 ) -> float:
@@ -185,7 +186,7 @@ def _move_from_store(
     return drawn
 
 
-@compiled
+@jitable
 def _move_from_manifold(
     parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
 ) -> float:
@@ -194,7 +195,7 @@ def _move_from_manifold(
     return _move_all(parts, store, state, place_m, speed, way, state[c.MANIFOLD], inf, step_s)
 
 
-@compiled
+@jitable
 def _move_all(
     parts: Floats,
     store: Floats,
@@ -219,7 +220,7 @@ def _move_all(
     return drawn
 
 
-@compiled
+@jitable
 def _move(
     part: Floats,
     store: Floats,
@@ -254,7 +255,7 @@ def _move(
     return part_draw(part, store, taken, way, block)
 
 
-@compiled
+@jitable
 def _let_go_where_arrived(
     state: Floats,
     from_m: Floats,
@@ -281,7 +282,7 @@ def _let_go_where_arrived(
     return arrived
 
 
-@compiled
+@jitable
 def _keep(record: Floats, row: int, store: Floats, state: Floats, place_m: Floats) -> None:
     record[row, 0] = state[c.CLOCK]
     record[row, 1] = gas_pressure(store, state)
@@ -289,3 +290,45 @@ def _keep(record: Floats, row: int, store: Floats, state: Floats, place_m: Float
     record[row, 3] = stored_oil(store, state)
     for n in range(place_m.size):
         record[row, 4 + n] = place_m[n]
+
+
+def _entry(stamp: int) -> Callable[..., tuple[Floats, int]]:
+    """The compiled entry, its place in the cache bound to the sources it was made from."""
+
+    def run(
+        parts: Floats,
+        store: Floats,
+        state: Floats,
+        place_m: Floats,
+        command_s: Floats,
+        command_part: Ints,
+        command_way: Ints,
+        command_to_m: Floats,
+        until_s: float,
+        step_s: float,
+        to_rest: bool,
+        record_s: float,
+        record: Floats,
+    ) -> tuple[Floats, int]:
+        if stamp == -1:
+            return command_s, 0
+        return _run(
+            parts,
+            store,
+            state,
+            place_m,
+            command_s,
+            command_part,
+            command_way,
+            command_to_m,
+            until_s,
+            step_s,
+            to_rest,
+            record_s,
+            record,
+        )
+
+    return cached(run)
+
+
+run = _entry(source_stamp())

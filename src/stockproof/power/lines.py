@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import log10, pi
 
 from stockproof.figures import COMMON_PRACTICE, Source, formula
-from stockproof.motion.compiled import compiled
+from stockproof.power.compiled import jitable
 from stockproof.power.sources import DOUGLAS, ESPOSITO, HAALAND
 
 __all__ = [
@@ -118,6 +118,7 @@ def laminar_drop(*, viscosity: float, length: float, flow: float, bore: float) -
     return 128 * viscosity * length * flow / (pi * bore**4)
 
 
+@jitable
 @formula(
     "(1.8 * log(6.9 / reynolds + (relative_roughness / 3.7)**1.11) / log(10))**-2",
     unit="1",
@@ -143,22 +144,19 @@ def haaland_friction(reynolds: float, relative_roughness: float) -> float:
     return float((1.8 * log10(6.9 / reynolds + (relative_roughness / 3.7) ** 1.11)) ** -2)
 
 
-_haaland = compiled(haaland_friction)
-
-
-@compiled
+@jitable
 def friction_factor(reynolds: float, relative_roughness: float) -> float:
     """Friction factor at any Reynolds number above 0, with a straight line through the transition. [-]"""
     if reynolds <= LAMINAR_TO:
         return 64.0 / reynolds
     if reynolds >= TURBULENT_FROM:
-        return _haaland(reynolds, relative_roughness)
+        return haaland_friction(reynolds, relative_roughness)
     low = 64.0 / LAMINAR_TO
-    high = _haaland(TURBULENT_FROM, relative_roughness)
+    high = haaland_friction(TURBULENT_FROM, relative_roughness)
     return low + (high - low) * (reynolds - LAMINAR_TO) / (TURBULENT_FROM - LAMINAR_TO)
 
 
-@compiled
+@jitable
 def line_drop(flow_m3_per_s: float, length_m: float, bore_m: float, viscosity_pa_s: float, density: float) -> float:
     """Pressure lost in a straight line, rising with flow without a jump; 0 for a line without length. [Pa]"""
     if flow_m3_per_s <= 0.0 or length_m <= 0.0:

@@ -10,8 +10,8 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
+from stockproof.power.compiled import jitable
 from stockproof.power.part import block_pressure, drawn_by_all, driven_area, part_draw, part_velocity
 from stockproof.power.store import gas_pressure, pump_offer, relief_top, store_offer, stored_oil
 
@@ -24,7 +24,7 @@ _FLOW_ENOUGH = 1e-10
 _PRESSURE_ENOUGH = 1.0
 
 
-@compiled
+@jitable
 def manifold_pressure(
     parts: Floats, store: Floats, state: Floats, place_m: Floats, speed: Floats, way: Ints, step_s: float
 ) -> float:
@@ -60,7 +60,7 @@ def manifold_pressure(
     return _root(parts, store, state, place_m, speed, way, step_s, gas, low, low_f, high, high_f)
 
 
-@compiled
+@jitable
 def _root(
     parts: Floats,
     store: Floats,
@@ -90,7 +90,7 @@ def _root(
     return b
 
 
-@compiled
+@jitable
 def _surplus(
     parts: Floats,
     store: Floats,

@@ -11,8 +11,8 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
+from stockproof.power.compiled import jitable
 from stockproof.power.lines import line_drop
 from stockproof.power.valves import reduced_pressure
 
@@ -39,7 +39,7 @@ RELIEVING_PA_S_PER_M3 = 2e9
 FASTEST_M_PER_S = 20.0
 
 
-@compiled
+@jitable
 def part_velocity(
     part: Floats,
     store: Floats,
@@ -90,7 +90,7 @@ def part_velocity(
     return far
 
 
-@compiled
+@jitable
 def part_force(
     part: Floats,
     store: Floats,
@@ -111,12 +111,12 @@ def part_force(
     left = part[c.STROKE] - place_m if way > 0 else place_m
     flow = other * rate
     back = _leaving_drop(part, store, flow, other_flow, way)
-    if left < part[c.CUSHION]:
+    if 0.0 <= left < part[c.CUSHION]:
         back += part[c.CUSHION_DROP] * (1.0 - left / part[c.CUSHION]) * (rate / 0.1) ** 2
     return float(way * (_driven_pressure(part, store, driven * rate, way, block) * driven - back * other))
 
 
-@compiled
+@jitable
 def block_pressure(store: Floats, supply_pa: float, other_flow: float, pump_flow: float, own_flow: float) -> float:
     """Pressure at the valve block while a part draws its own flow besides the others'. [Pa]"""
     total = own_flow + other_flow
@@ -124,7 +124,7 @@ def block_pressure(store: Floats, supply_pa: float, other_flow: float, pump_flow
     return manifold_at(store, supply_pa, total - pump_flow) - trunk
 
 
-@compiled
+@jitable
 def manifold_at(store: Floats, supply_pa: float, flow: float) -> float:
     """Manifold pressure below (or above) the gas by the stub's drop; `supply_pa` itself at infinite flow. [Pa]"""
     if flow == -inf:
@@ -133,7 +133,7 @@ def manifold_at(store: Floats, supply_pa: float, flow: float) -> float:
     return float(supply_pa - drop if flow > 0.0 else supply_pa + drop)
 
 
-@compiled
+@jitable
 def _driven_pressure(part: Floats, store: Floats, flow: float, way: int, block_pa: float) -> float:
     """Pressure at the driven side while it takes a flow (not negative)."""
     if part[c.REDUCES] == 1.0:
@@ -142,7 +142,7 @@ def _driven_pressure(part: Floats, store: Floats, flow: float, way: int, block_p
     return float(max(min(block_pa - _entering_drop(part, store, flow, way), part[c.SETTING]), VOID_PA))
 
 
-@compiled
+@jitable
 def _pushed_back_pressure(part: Floats, store: Floats, flow: float, way: int, block_pa: float) -> float:
     """Pressure at the driven side while the part is pushed back against the oil and a flow leaves it."""
     at_rest = _driven_pressure(part, store, 0.0, way, block_pa)
@@ -152,14 +152,14 @@ def _pushed_back_pressure(part: Floats, store: Floats, flow: float, way: int, bl
     return at_rest + RELIEVING_PA_S_PER_M3 * flow + _path_drop(part, store, flow)
 
 
-@compiled
+@jitable
 def _entering_drop(part: Floats, store: Floats, flow: float, way: int) -> float:
     """Pressure lost by oil on its way from the block into the cylinder."""
     drop = _path_drop(part, store, flow)
     return drop + _throttle_drop(part, flow, way) if part[c.METERS_IN] == 1.0 else drop
 
 
-@compiled
+@jitable
 def _leaving_drop(part: Floats, store: Floats, flow: float, other_flow: float, way: int) -> float:
     """Pressure lost by oil on its way from the cylinder to the tank, the return hose shared with others."""
     drop = _path_drop(part, store, flow)
@@ -170,28 +170,28 @@ def _leaving_drop(part: Floats, store: Floats, flow: float, other_flow: float, w
     return drop + orifice(total, store[c.RETURN], store[c.RETURN_VISCOUS])
 
 
-@compiled
+@jitable
 def _throttle_drop(part: Floats, flow: float, way: int) -> float:
     if way > 0:
         return orifice(flow, part[c.OUT_THROTTLE], part[c.OUT_THROTTLE_VISCOUS])
     return orifice(flow, part[c.IN_THROTTLE], part[c.IN_THROTTLE_VISCOUS])
 
 
-@compiled
+@jitable
 def _path_drop(part: Floats, store: Floats, flow: float) -> float:
     """Pressure lost in one valve path and one hose."""
     hose = line_drop(flow, part[c.HOSE_LENGTH], part[c.HOSE_BORE], store[c.VISCOSITY], store[c.DENSITY])
     return hose + orifice(flow, part[c.VALVE], part[c.VALVE_VISCOUS])
 
 
-@compiled
+@jitable
 def _contact_force(part: Floats, place_m: float) -> float:
     """Force of what the part touches, against going out."""
     pressed = part[c.CONTACT_WAY] * (place_m - part[c.CONTACT_AT])
     return float(part[c.CONTACT_WAY] * part[c.CONTACT_STIFFNESS] * max(0.0, pressed))
 
 
-@compiled
+@jitable
 def _unbalance(
     part: Floats,
     store: Floats,
@@ -210,7 +210,7 @@ def _unbalance(
     return float(resisting - part_force(part, store, place_m, speed, way, supply_pa, other_flow, pump_flow))
 
 
-@compiled
+@jitable
 def part_draw(part: Floats, store: Floats, taken: float, way: int, block_pa: float) -> float:
     """Oil a driven part draws from the block: what its pistons take, and what its own relief lets go. [m3/s]"""
     if part[c.REDUCES] == 1.0 or block_pa - _entering_drop(part, store, taken, way) <= part[c.SETTING]:
@@ -227,13 +227,13 @@ def part_draw(part: Floats, store: Floats, taken: float, way: int, block_pa: flo
     return high
 
 
-@compiled
+@jitable
 def driven_area(part: Floats, way: int) -> float:
     """Area of the driven side. [m2]"""
     return float(part[c.CAP_AREA] if way > 0 else part[c.ROD_AREA])
 
 
-@compiled
+@jitable
 def drawn_by_all(parts: Floats, speed: Floats, way: NDArray[np.int64]) -> float:
     """Oil the pistons of all driven parts take at their speeds. [m3/s]"""
     total = 0.0
@@ -243,13 +243,13 @@ def drawn_by_all(parts: Floats, speed: Floats, way: NDArray[np.int64]) -> float:
     return total
 
 
-@compiled
+@jitable
 def at_contact(part: Floats, place_m: float) -> bool:
     """Whether the part presses on what it may touch."""
     return bool(part[c.CONTACT_WAY] * (place_m - part[c.CONTACT_AT]) > 0.0)
 
 
-@compiled
+@jitable
 def orifice(flow: float, conductance: float, viscous: float) -> float:
     """`valves.orifice_drop` with its arguments in order, as compiled code wants them. [Pa]"""
     return viscous * flow + (flow / conductance) ** 2

@@ -7,9 +7,9 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from stockproof.motion.compiled import compiled
 from stockproof.power import columns as c
-from stockproof.power.gas import ATMOSPHERE_PA, _pressure, gas_heat_step
+from stockproof.power.compiled import jitable
+from stockproof.power.gas import ATMOSPHERE_PA, gas_heat_step, nitrogen_pressure
 from stockproof.power.part import orifice
 
 __all__ = ["gas_pressure", "idle_step", "load", "new_state", "oil_step", "pump_offer", "relief_top", "store_offer"]
@@ -21,7 +21,7 @@ _IDLE_LOADED_S = 0.05
 _IDLE_UNLOADED_S = 2.0
 
 
-@compiled
+@jitable
 def new_state(store: Floats, gas_volume_m3: float, gas_k: float) -> Floats:
     """Give a state at time 0 with so much gas volume, powered, the pump loaded below cut-in."""
     state = np.zeros(c.STATE_PLACES)
@@ -37,15 +37,15 @@ def new_state(store: Floats, gas_volume_m3: float, gas_k: float) -> Floats:
     return state
 
 
-@compiled
+@jitable
 def gas_pressure(store: Floats, state: Floats) -> float:
     """Gauge pressure of the gas; 0 without an accumulator. [Pa]"""
     if store[c.GAS_MASS] == 0.0:
         return 0.0
-    return float(_pressure(store[c.GAS_MASS] / state[c.GAS_VOLUME], state[c.GAS_TEMPERATURE]) - ATMOSPHERE_PA)
+    return float(nitrogen_pressure(store[c.GAS_MASS] / state[c.GAS_VOLUME], state[c.GAS_TEMPERATURE]) - ATMOSPHERE_PA)
 
 
-@compiled
+@jitable
 def stored_oil(store: Floats, state: Floats) -> float:
     """Oil in the accumulator. [m3]"""
     if store[c.GAS_MASS] == 0.0:
@@ -53,7 +53,7 @@ def stored_oil(store: Floats, state: Floats) -> float:
     return float(store[c.SHELL] - state[c.GAS_VOLUME])
 
 
-@compiled
+@jitable
 def pump_offer(store: Floats, state: Floats, supply_pa: float) -> float:
     """Pump delivery less what goes over the main relief valve."""
     if state[c.LOADING] * state[c.POWERED] == 0.0:
@@ -62,12 +62,12 @@ def pump_offer(store: Floats, state: Floats, supply_pa: float) -> float:
     return float(max(0.0, store[c.PUMP_FLOW] - over))
 
 
-@compiled
+@jitable
 def relief_top(store: Floats) -> float:
     return float(store[c.RELIEF_CRACK] + store[c.RELIEF_OVERRIDE] * store[c.PUMP_FLOW])
 
 
-@compiled
+@jitable
 def store_offer(store: Floats, stored_m3: float, gas: float, supply_pa: float, step_s: float) -> float:
     """Oil out of the accumulator (negative: into it), never more than it holds."""
     drop = gas - supply_pa
@@ -78,7 +78,7 @@ def store_offer(store: Floats, stored_m3: float, gas: float, supply_pa: float, s
     return float(min(flow, max(stored_m3, 0.0) / step_s))
 
 
-@compiled
+@jitable
 def oil_step(store: Floats, state: Floats, drawn: float, supply_pa: float, step_s: float) -> None:
     """Balance oil over a step, move the gas, and load or unload the pump at the manifold's pressure."""
     offered = pump_offer(store, state, supply_pa)
@@ -124,7 +124,7 @@ def oil_step(store: Floats, state: Floats, drawn: float, supply_pa: float, step_
             load(state, 1.0)
 
 
-@compiled
+@jitable
 def load(state: Floats, on: float) -> None:
     """Load (1) or unload (0) the pump, counting loadings."""
     if on > state[c.LOADING]:
@@ -132,7 +132,7 @@ def load(state: Floats, on: float) -> None:
     state[c.LOADING] = on
 
 
-@compiled
+@jitable
 def idle_step(store: Floats, state: Floats, longest_s: float) -> None:
     """One long step while nothing is driven: charging, leaking, the gas going to wall temperature."""
     if store[c.GAS_MASS] == 0.0:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from math import pi, sqrt
 
 from stockproof.figures import formula
-from stockproof.motion.compiled import compiled
 from stockproof.power.assumed import assumed
+from stockproof.power.compiled import jitable
 from stockproof.power.sources import ESPOSITO, MERRITT, SULLIVAN
 
 __all__ = [
@@ -193,7 +193,7 @@ def relief_pressure(*, cracking: float, override: float, flow: float) -> float:
     return cracking + override * flow
 
 
-@compiled
+@jitable
 def reduced_pressure(inlet_pa: float, setting_pa: float, band_pa: float, conductance: float, flow: float) -> float:
     """Pressure behind a reducing valve that passes a flow (not negative). [Pa]
 

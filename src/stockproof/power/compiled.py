@@ -1,0 +1,38 @@
+"""How this room compiles: helpers run as plain Python too; one entry is cached under a stamp of all sources.
+
+A helper is compiled into whatever compiled code calls it. numba's cache looks only at the file of the function
+it caches, so an entry closes over `source_stamp()`: an edit of any helper makes a new key.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Callable
+from importlib.resources import files
+from typing import Any, TypeVar, cast
+
+import numba
+from numba.extending import register_jitable
+
+__all__ = ["cached", "jitable", "source_stamp"]
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def jitable(function: F) -> F:
+    """Let compiled code call a plain function of floats and arrays."""
+    return cast(F, register_jitable(function))
+
+
+def cached(function: F) -> F:
+    """Compile an entry called from Python and keep it on disk; it must close over `source_stamp()`."""
+    return cast(F, numba.njit(nogil=True, cache=True, error_model="numpy", no_cfunc_wrapper=True)(function))
+
+
+def source_stamp() -> int:
+    """Give a checksum of this room's sources: what the kernel is compiled from."""
+    stamp = 0
+    for path in sorted(files("stockproof.power").iterdir(), key=lambda entry: entry.name):
+        if path.name.endswith(".py") or path.name == "data":
+            stamp = zlib.crc32(path.read_bytes() if path.is_file() else b"", stamp)
+    return stamp
