@@ -16,6 +16,7 @@ from stockproof.yard.ground import Ground, gateway_for, read_ground
 from stockproof.yard.model import Point, YardAsk
 from stockproof.yard.plane import distance, heading_of_bearing
 from stockproof.yard.ranking import explain, score
+from stockproof.yard.receiving import PEN_HEAD
 from stockproof.yard.result import Rank, Yard
 from stockproof.yard.siting import Placing, fixed_placing, placings, put, reached
 from stockproof.yard.sizes import Sizes, read_sizes
@@ -28,6 +29,8 @@ COMPARED = 4
 LOOKED_AT = 8
 #: Among one family's proportions the penalty of the place counts so much beside the score.
 PENALTY_SHARE = 0.3
+#: A pen that is missing, for want of room along the lane, costs as much as so much fence.
+UNDIVIDED_M = 25.0
 #: Shares of the mob the draft pens are made for, tried in this order where the brief leaves it open.
 HOLD_SHARES = (1.0, 0.5, 0.25)
 
@@ -131,7 +134,13 @@ def _bulk(layout: Sketch) -> float:
     """What a layout takes before it has a place, so that the lean ones are tried first: outlines, floor and walk."""
     rings = [zone.ring for zone in layout.part.zones]
     outlines = sum(distance(ring[i - 1], ring[i]) for ring in rings for i in range(len(ring)))
-    return 0.6 * outlines + 0.06 * _floor(layout) + _walk(layout)
+    return 0.6 * outlines + 0.06 * _floor(layout) + _walk(layout) + _crowding(layout)
+
+
+def _crowding(layout: Sketch) -> float:
+    """What it costs to work the mob in fewer pens than would keep each to its number of head, in metres of fence."""
+    pens = [zone for zone in layout.part.zones if zone.key.startswith("receiving pen")]
+    return UNDIVIDED_M * sum(max(0, math.ceil(pen.head / PEN_HEAD) - 1) for pen in pens)
 
 
 def _floor(layout: Sketch) -> float:
@@ -211,7 +220,7 @@ def _ranked(family: Family, place: Placing, ask: YardAsk, sizes: Sizes, ground: 
         distance(truck.at, _middle(stand)) if truck is not None and stand else 0.0,
         "".join(f"; the {use} gateway does not reach it" for use in missing),
     )
-    return replace(rank, score=score(rank, family.sweep_rad, len(missing)))
+    return replace(rank, score=score(rank, family.sweep_rad, len(missing)) + _crowding(layout))
 
 
 def _middle(ring: tuple[Point, ...]) -> Point:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 import shapely
 
-from stockproof.scene import Dimension, Entity, Layer, Leader, Point, Scene, Text, text_box
+from stockproof.scene import Dimension, Entity, Layer, Leader, Line, Point, Scene, Text, text_box
 from stockproof.scene.resolve import Placement, resolve
 
 __all__ = ["Placer", "Words"]
@@ -96,11 +96,16 @@ class Placer:
         return ()
 
     def dimension(self, dimension: Dimension) -> tuple[Dimension, ...]:
-        """Take a dimension if its words find room."""
-        scene = Scene("m", self.layers, ())
-        marks = list(resolve(scene, (dimension,), Placement(self.mm_per_m)))
+        """Take a dimension if its words find room and its line runs through no words."""
+        marks = list(resolve(Scene("m", self.layers, ()), (dimension,), Placement(self.mm_per_m)))
         texts = tuple(self._in_metres(mark) for mark in marks if isinstance(mark, Text))
-        return (dimension,) if self.put(texts) else ()
+        longest = max((mark for mark in marks if isinstance(mark, Line)), key=lambda mark: math.dist(mark.a, mark.b))
+        ends = [(x / self.mm_per_m, y / self.mm_per_m) for x, y in (longest.a, longest.b)]
+        line = shapely.LineString(ends)
+        if not self.put(texts, 1, line):
+            return ()
+        self.strokes.append(line)
+        return (dimension,)
 
     def leader(
         self, layer: str, thing: Point, words: str, height_mm: float = 2.0, bold: bool = False

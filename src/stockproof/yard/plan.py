@@ -17,23 +17,23 @@ from stockproof.yard.plane import distance, rectangle
 from stockproof.yard.result import Finding, Gate, Pose, Yard
 from stockproof.yard.stands import PACK
 
-__all__ = ["plan_scene", "plan_window"]
+__all__ = ["ROUND_M", "plan_scene", "plan_window"]
 
-#: Ground shown round the yard where the whole site is too large for the scale [m].
-ROUND_M = 7.0
+#: Ground shown round the yard where the whole site is too large for the scale, more where there is room [m].
+ROUND_M = (4.0, 2.5, 1.2)
 PACK_SIZE_M = (1.1, 0.8)
 
 
-def plan_window(yard: Yard, whole_site: bool) -> Box:
-    """Give the ground a plan shows: the site, or the yard with some ground round it."""
+def plan_window(yard: Yard, round_m: float | None) -> Box:
+    """Give the ground a plan shows: the yard with so much ground round it, or the whole site where None."""
     rings = (
         [yard.ask.site.boundary]
-        if whole_site
+        if round_m is None
         else [zone.ring for zone in yard.zones] + [strip.ring for strip in yard.strips]
     )
     xs = [x for ring in rings for x, _ in ring]
     ys = [y for ring in rings for _, y in ring]
-    by = 2.0 if whole_site else ROUND_M
+    by = 2.0 if round_m is None else round_m
     return Box(min(xs) - by, min(ys) - by, max(xs) + by, max(ys) + by)
 
 
@@ -53,7 +53,7 @@ def plan_scene(
     window : Box or None
         The ground shown; the whole site where None.
     """
-    box = window or plan_window(yard, True)
+    box = window or plan_window(yard, None)
     frame = shapely.box(box.x0 + 0.2, box.y0 + 0.2, box.x1 - 0.2, box.y1 - 0.2)
     placer = Placer(LAYERS, 1000.0 / denominator, frame, _lines(yard), _faint(yard))
     _keep_north_clear(placer, box)

@@ -84,9 +84,8 @@ def dimensions(yard: Yard, placer: Placer) -> Iterator[Dimension]:
     """Front and depth inside every pen; length of race and crush."""
     for zone in yard.zones:
         if zone.kind in ("lane", "pen", "draft pen", "sick pen"):
-            for a, b in _measured_edges(zone):
-                if distance(a, b) * placer.mm_per_m >= LEAST_DIM_MM:
-                    yield from placer.dimension(Dimension("DIM", a, b, DIM_INSIDE_MM, height_mm=1.8))
+            for edges in _measured_edges(zone):
+                yield from _first_dimension(edges, placer)
     line = yard.line
     straight = rectangle(yard.crush, 0.0, yard.ask.machine.crush_length_m, 0.0, 0.0)
     near = -1.0 if yard.mirrored else 1.0
@@ -118,18 +117,30 @@ def _straight_end(line: Ring, race_length_m: float) -> Point:
     return end
 
 
-def _measured_edges(zone: Zone) -> list[tuple[Point, Point]]:
-    """The longest side and the longest one square to it."""
+def _first_dimension(edges: list[tuple[Point, Point]], placer: Placer) -> Iterator[Dimension]:
+    """Measure the first of equally long sides along which a dimension finds room."""
+    for a, b in edges:
+        if distance(a, b) * placer.mm_per_m >= LEAST_DIM_MM:
+            placed = placer.dimension(Dimension("DIM", a, b, DIM_INSIDE_MM, height_mm=1.8))
+            if placed:
+                yield from placed
+                return
+
+
+def _measured_edges(zone: Zone) -> list[list[tuple[Point, Point]]]:
+    """The longest sides and the longest ones square to them, each with its equals."""
     edges = [(zone.ring[i - 1], zone.ring[i]) for i in range(len(zone.ring))]
     first = max(edges, key=lambda edge: distance(*edge))
     heading = math.atan2(first[1][1] - first[0][1], first[1][0] - first[0][0])
 
-    def square(edge: tuple[Point, Point]) -> bool:
-        turn = math.atan2(edge[1][1] - edge[0][1], edge[1][0] - edge[0][0]) - heading
-        return abs(math.cos(turn)) < 0.05
+    def longest(across: bool) -> list[tuple[Point, Point]]:
+        turns = [math.atan2(b[1] - a[1], b[0] - a[0]) - heading for a, b in edges]
+        lying = [edge for edge, turn in zip(edges, turns, strict=True) if abs(math.sin(turn)) > 0.999 or not across]
+        lying = [edge for edge in lying if across or abs(math.sin(turns[edges.index(edge)])) < 0.05]
+        most = max((distance(*edge) for edge in lying), default=0.0)
+        return [edge for edge in lying if distance(*edge) > 0.99 * most]
 
-    across = [edge for edge in edges if square(edge)]
-    return [first, max(across, key=lambda edge: distance(*edge))] if across else [first]
+    return [longest(False), longest(True)]
 
 
 def ground_words(yard: Yard, placer: Placer) -> Iterator[Entity]:

@@ -15,7 +15,7 @@ from stockproof.yard.result import Gate, Pose, Strip, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 
-__all__ = ["LANE", "receiving", "receiving_area"]
+__all__ = ["LANE", "PEN_HEAD", "receiving", "receiving_area"]
 
 LANE = "lane"
 #: A pen's front is kept near this length: about the widest that one person and a gate still work.

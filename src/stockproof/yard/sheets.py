@@ -9,7 +9,7 @@ from dataclasses import replace
 from stockproof.scene import Box, Drawing, Scene, Sheet, SheetSize, TitleBlock, View, fit_scale, fit_view
 from stockproof.scene.sheet import CAPTION_MM
 from stockproof.yard.guides import read_guides
-from stockproof.yard.plan import plan_scene, plan_window
+from stockproof.yard.plan import ROUND_M, plan_scene, plan_window
 from stockproof.yard.plan_words import MARKS
 from stockproof.yard.result import Finding, Used, Yard
 from stockproof.yard.section import section_scene, section_window
@@ -39,7 +39,8 @@ def plan_drawing(yard: Yard, findings: tuple[Finding, ...], title: TitleBlock, s
     sheet = Sheet(size, title, _notes(yard, findings))
     room = _room(sheet)
     inner = Box(room.x0, room.y0 + CAPTION_MM, room.x1, room.y1)
-    site, near = plan_window(yard, True), plan_window(yard, False)
+    site = plan_window(yard, None)
+    near = min((plan_window(yard, by) for by in ROUND_M), key=lambda window: fit_scale(window, inner))
     whole = fit_scale(site, inner) <= max(SMALLEST_WHOLE, fit_scale(near, inner))
     window = _filled(site if whole else near, inner)
     scene = plan_scene(yard, findings, fit_scale(window, inner), window)
