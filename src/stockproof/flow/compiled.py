@@ -13,12 +13,31 @@ from typing import Any, TypeVar, cast
 
 import numba
 
+from stockproof.plant.model import TruthKind, Undriven
+
 __all__ = ["cached", "compiled", "source_stamp"]
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-#: Packages whose code ends up inside the kernel.
-PACKAGES = ("stockproof.flow", "stockproof.netlist", "stockproof.plant", "stockproof.motion")
+#: Files whose code or constants end up inside the kernel.
+SOURCES = {
+    "stockproof.flow": (
+        "calendar",
+        "compiled",
+        "control",
+        "draws",
+        "facts",
+        "kernel",
+        "memory",
+        "moves",
+        "notes",
+        "people",
+        "tables",
+        "work",
+    ),
+    "stockproof.netlist": ("kernel",),
+    "stockproof.motion": ("kernel",),
+}
 
 
 def compiled(function: F) -> F:
@@ -35,14 +54,9 @@ def cached(function: F) -> F:
 
 
 def source_stamp() -> int:
-    """Give a checksum of all sources the kernel is compiled from."""
-    stamp = 0
-    for package in PACKAGES:
-        try:
-            folder = files(package)
-        except ModuleNotFoundError:
-            continue
-        for path in sorted(folder.iterdir(), key=lambda entry: entry.name):
-            if path.name.endswith(".py"):
-                stamp = zlib.crc32(path.read_bytes(), stamp)
+    """Give a checksum of all sources the kernel is compiled from, and of the numbers it freezes."""
+    stamp = zlib.crc32(repr([*TruthKind, *Undriven]).encode())
+    for package, modules in SOURCES.items():
+        for module in modules:
+            stamp = zlib.crc32(files(package).joinpath(f"{module}.py").read_bytes(), stamp)
     return stamp

@@ -95,12 +95,7 @@ def _read_sensors(m: Any, w: Any, p: Any) -> None:
 def _truth(m: Any, w: Any, p: Any, kind: int, of: int) -> bool:
     """One atomic fact of the plant as it is now."""
     if AT_CLOSED <= kind <= AT_OPEN:
-        part = w.part[of]
-        if part.moving != 0:
-            return bool(kind == AT_MID)
-        return bool(
-            part.at == 0.0 if kind == AT_CLOSED else (part.at == 1.0 if kind == AT_OPEN else 0.0 < part.at < 1.0)
-        )
+        return _stands(w, p, kind, of)
     if kind == PERSON:
         return bool(w.in_space[of] > 0)
     if kind == GRIPPED:
@@ -130,6 +125,17 @@ def _truth(m: Any, w: Any, p: Any, kind: int, of: int) -> bool:
         return False
     task = m.zone[z].weigh_task if kind == SETTLED else m.zone[z].read_task
     return bool(task >= 0 and not (animal_of(w, zone.front).todo >> task) & 1)
+
+
+@compiled
+def _stands(w: Any, p: Any, kind: int, part: int) -> bool:
+    """Where a part is; the middle of a gate that stops there is a place, that of any other all between its ends."""
+    state = w.part[part]
+    if kind == AT_MID:
+        if p.part_stops_midway[part]:
+            return bool(state.moving == 0 and state.at == 0.5)
+        return bool(state.moving != 0 or 0.0 < state.at < 1.0)
+    return bool(state.moving == 0 and state.at == (0.0 if kind == AT_CLOSED else 1.0))
 
 
 @compiled

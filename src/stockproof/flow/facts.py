@@ -50,12 +50,12 @@ def _part_fact(w: Any, kind: int, part: int) -> bool:
     if kind == t.MOVING:
         return bool(state.moving != 0)
     if state.moving != 0:
-        return bool(kind == t.AT_MID)
+        return False
     if kind == t.AT_CLOSED:
         return bool(state.at == 0.0)
     if kind == t.AT_OPEN:
         return bool(state.at == 1.0)
-    return bool(0.0 < state.at < 1.0)
+    return bool(state.at == 0.5)
 
 
 @compiled

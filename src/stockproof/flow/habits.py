@@ -158,6 +158,13 @@ class Habits:
         if not self.hold:
             return
         off = self._not_running()
+        for trouble in ("missed", "early", "down"):
+            when = (*off, seen(trouble, "crush"))
+            yield from self._move(f"relieve one: {trouble}", "squeeze.out", when, 3)
+            yield from self._move(f"lower the head of one: {trouble}", "lift.lower", when, 3)
+        if self.program:
+            caught = (*off, seen("held", "crush"), seen("to_hold", "crush"), ~seen("down", "crush"), seen("closed", "entry"))
+            yield from self._move("press one caught by hand", "squeeze.in", caught, 7)
         yield from self._move("let out one that was missed", "bail.open", (*off, seen("missed", "crush")), 7)
         yield from self._move("open for one met too early", "bail.open", (*off, seen("early", "crush")), 7)
         head = (*off, seen("head", "crush"), ~seen("held", "crush"), seen("open", "bail"))
@@ -165,8 +172,6 @@ class Habits:
         if found:
             yield Press("catch by hand", found[0], head, "controls", found[1], self.reaction,
                         until=(seen("closed", "bail"),), priority=3)  # fmt: skip
-        yield from self._move("relieve one that is down", "squeeze.out", (*off, seen("down", "crush")), 3)
-        yield from self._move("lower the head of one that is down", "lift.lower", (*off, seen("down", "crush")), 3)
 
     def _lift(self) -> Iterator[Press]:
         for task in self.raised:

@@ -194,6 +194,8 @@ def _zone_state(m: Any, w: Any, z: int) -> int:
 def _stop_kind(m: Any, w: Any) -> int:
     """Why the main work zone stands still, or -1 while it does not or for another reason."""
     zone = w.zone[m.main_zone]
+    if w.first_in_s < 0.0:
+        return -1
     if w.on_break:
         return 4
     if zone.phase == t.STOPPED_EARLY or zone.phase == t.PAST:
@@ -225,7 +227,10 @@ def _full_ahead(m: Any, w: Any, p: int) -> bool:
         front = w.zone[d].front
         if front < 0:
             return False
-        d = m.passage[m.zone[d].out[animal_of(w, front).way]].target
+        way = m.zone[d].out[animal_of(w, front).way]
+        if way < 0:
+            return False
+        d = m.passage[way].target
     return False
 
 

@@ -149,7 +149,7 @@ def move_all(m: Any, w: Any, program: Any) -> None:
 
 @compiled
 def _try(m: Any, w: Any, program: Any, z: int, a: int) -> None:
-    p = m.zone[z].out[animal_of(w, a).way]
+    p = _way_out(m, w, z, a)
     if p < 0 or not _may_leave(m, w, z, a) or not _may_enter(m, w, p, program):
         return
     passage = m.passage[p]
@@ -157,6 +157,19 @@ def _try(m: Any, w: Any, program: Any, z: int, a: int) -> None:
         _watch_front(m, w, z)
         return
     _set_out(m, w, p, a)
+
+
+@compiled
+def _way_out(m: Any, w: Any, z: int, a: int) -> int:
+    """The passage an animal takes; one let out before its way was decided goes where the gates stand."""
+    p = m.zone[z].out[animal_of(w, a).way]
+    if p >= 0 or m.ways == 0:
+        return int(p)
+    for way in range(1, m.ways + 1):
+        p = m.zone[z].out[way]
+        if p >= 0 and parts_stand(m, w, p):
+            return int(p)
+    return -1
 
 
 @compiled
@@ -225,6 +238,8 @@ def _set_out(m: Any, w: Any, p: int, a: int) -> None:
     z, d = passage.source, passage.target
     took_s = _crossing_time(m, w, p, a)
     stop_tasks_of(m, w, a)
+    if z == m.decide_zone and (animal.todo >> m.decide_task) & 1:
+        animal.way = 0
     w.zone[z].leaving = 1
     animal.doing = t.CROSSING
     animal.crossings += 1

@@ -130,6 +130,7 @@ class _Job:
     ) -> None:
         self.installation, self.programme = installation, programme
         self.netlist, self.plant, self.given = netlist, plant, given
+        self.sort_asked = sort
         self.hold = programme.hold if hold is None else hold
         self.sort = programme.sort if sort is None else sort
         self.by_hand = by_hand
@@ -139,11 +140,17 @@ class _Job:
             installation.brief.people[name] for name in (programme.crew if crew is None else crew)
         ]
         self.zone_names = [zone.name for zone in plant.zones]
-        self.tasks = [installation.brief.tasks[code] for code in programme.tasks]
+        self.tasks = [installation.brief.tasks[code] for code in self._task_codes()]
         self.motion_s = {motion.name: motion.time_s for motion in plant.motions} | dict(motion_s)
         self.controls = {e.name for e in netlist.inputs if e.kind in (InputKind.MOMENTARY, InputKind.MAINTAINED)}
         self.ways = [zone.name for zone in plant.zones if zone.kind == ZoneKind.WAY]
         self.sorting = self.sort and len(self.ways) > 1
+
+    def _task_codes(self) -> list[str]:
+        """The programme's tasks; a platform weighs whoever stands on it, asked or not, before a way is set."""
+        sorts = self.programme.sort if self.sort_asked is None else self.sort_asked
+        weighs = sorts and self.plant.weighed_zone >= 0 and "weigh" not in self.programme.tasks
+        return [*self.programme.tasks, *(("weigh",) if weighs else ())]
 
     def line(self) -> Line:
         self._refuse_unable()

@@ -441,6 +441,7 @@ PROGRAM = np.dtype(
         ("truth_of", "i4", (TRUTHS,)),
         ("part_zone", "i4", (PARTS,)),
         ("part_is_bail", "i4", (PARTS,)),
+        ("part_stops_midway", "i4", (PARTS,)),
         ("lag_s", "f8", (MOTIONS,)),
         ("time_s", "f8", (MOTIONS, LEVELS)),
         ("oil_m3", "f8", (MOTIONS,)),

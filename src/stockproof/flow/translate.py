@@ -19,7 +19,7 @@ from stockproof.flow import tables as t
 from stockproof.flow.model import Job, Law, Line, Passage, Press, Seen, Task, Zone
 from stockproof.motion.laws import MotionLaws, constant_laws
 from stockproof.netlist.model import InputKind, Netlist
-from stockproof.plant.model import PartKind, Plant, TruthKind
+from stockproof.plant.model import PartKind, Plant, Position, TruthKind
 
 __all__ = ["Names", "law_record", "names_of", "program_of", "translate"]
 
@@ -182,6 +182,9 @@ def _put_plant(p: Any, netlist: Netlist, plant: Plant) -> None:
         motion_target=[motion.target / 2 for motion in motions],
         motion_undriven=[motion.undriven for motion in motions],
         part_zone=[part.zone for part in plant.parts],
+        part_stops_midway=[
+            any(m.part == k and m.target == Position.MID for m in plant.motions) for k in range(len(plant.parts))
+        ],
         part_is_bail=[part.kind == PartKind.BAIL for part in plant.parts],
     )
 
