@@ -90,3 +90,23 @@ def test_a_memory_without_next_value_is_our_own_bug() -> None:
     builder.memory("m", False)
     with pytest.raises(InternalError, match="no next value for m"):
         builder.finish()
+
+
+def test_exists_is_true_where_some_value_makes_it_true() -> None:
+    builder = Builder()
+    nodes = {name: builder.input(name, InputKind.SENSOR) for name in "abc"}
+
+    def node(text: str) -> int:
+        return builder.expression(parse(text), lambda name: nodes[name.name])
+
+    assert builder.exists(node("a AND b AND NOT c"), [nodes["b"], nodes["c"]]) == nodes["a"]
+    assert builder.exists(node("a XOR b"), [nodes["b"]]) == builder.constant(True)
+    assert builder.exists(node("a AND c"), [nodes["b"]]) == node("a AND c")
+    assert builder.depends(node("a AND c"), nodes.values()) == {nodes["a"], nodes["c"]}
+
+
+def test_flat_building_knows_regrouped_terms_as_equal() -> None:
+    builder = Builder(flat=True)
+    a, b, c, d = (builder.input(name, InputKind.SENSOR) for name in "abcd")
+    assert builder.or_([builder.or_([a, b]), builder.or_([c, d])]) == builder.or_([d, builder.or_([b, c]), a])
+    assert builder.and_([builder.and_([a, b]), builder.not_(a)]) == builder.constant(False)

@@ -27,7 +27,7 @@ PARTS: dict[str, tuple[str, PartKind, tuple[str, ...], str, Position]] = {
 }
 #: Part: its sensors, and for those that see no fact of their own name, what they see.
 SENSORS: dict[str, dict[str, str]] = {
-    "slide": {"ready.occupied": ""},
+    "slide": {"ready.occupied": "", "slide.astride": ""},
     "entry": {"entry.closed": "", "entry.astride": ""},
     "bail": {"bail.closed": "", "bail.neck": "", "bail.astride": ""},
     "squeeze": {"squeeze.released": "", "squeeze.gripping": ""},
@@ -123,7 +123,8 @@ def _devices(rig: Rig) -> Iterator[Device]:
         moves = [f"{name}.{direction}" for direction in directions] or _draft_motions(rig.ways)
         sensors = [*SENSORS[name], *(_draft_sensors(rig.ways) if name == "draft" else ())]
         if not (rig.hold or rig.sort):
-            sensors = [s for s in sensors if s in ("entry.closed", "entry.astride", "bail.closed", "bail.astride")]
+            kept = ("entry.closed", "entry.astride", "bail.closed", "bail.astride", "slide.astride")
+            sensors = [s for s in sensors if s in kept]
         yield Device(
             name,
             kind,
@@ -157,6 +158,8 @@ def _guard_device(rig: Rig, name: str, label: str, guard: Guard) -> Device:
         signals.append(DeviceSignal(f"{name}.closed", InputKind.SENSOR, f"{label} is shut"))
     if name == "rear_access" and rig.rear_view:
         signals.append(DeviceSignal(f"{name}.reset", InputKind.MOMENTARY, "the rear space is seen to be empty"))
+    if guard == Guard.LOCKED:
+        signals.append(DeviceSignal(f"{name}_lock.closed", InputKind.SENSOR, f"the lock of {label} is home"))
     moves = (DeviceMotion(f"{name}_lock.open", f"unlock {label}"),) if guard == Guard.LOCKED else ()
     kinds = {"rear_access": "rear_access_gate", "side_access": "side_access_gate", "neck_access": "side_access_gate"}
     fragment = "neck_access_gate" if name == "neck_access" else kinds[name]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -18,17 +18,20 @@ NOWHERE = Place()
 UNSET = -1
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    op: Op
-    a: int
-    b: int
+#: Plain numbers: these rows are made and looked up by the hundred thousand.
+CONST, INPUT, MEMORY, NOT, AND, OR, XOR = (int(op) for op in Op)
+_Row = tuple[int, int, int]
 
 
 class Builder:
-    """Collects rows; every method that makes a node gives its number. Call `finish` once at the end."""
+    """Collects rows; every method that makes a node gives its number. Call `finish` once at the end.
 
-    def __init__(self) -> None:
+    With `flat`, terms that are themselves a conjunction (or disjunction) are taken apart first, so that programs that
+    differ only in how they group and order terms come out as the same nodes.
+    """
+
+    def __init__(self, flat: bool = False) -> None:
+        self._flat = flat
         self._rows: list[_Row] = []
         self._numbers: dict[_Row, int] = {}
         self._inputs: list[Input] = []
@@ -40,35 +43,35 @@ class Builder:
         self.names: dict[str, int] = {}
 
     def constant(self, value: bool) -> int:
-        return self._row(_Row(Op.CONST, int(value), 0))
+        return self._row((CONST, int(value), 0))
 
     def input(self, name: str, kind: InputKind, label: str = "", terminal: str = "", place: Place = NOWHERE) -> int:
-        node = self._row(_Row(Op.INPUT, len(self._inputs), 0))
+        node = self._row((INPUT, len(self._inputs), 0))
         self._inputs.append(Input(name, node, kind, label, terminal, place))
         return self.name(name, node)
 
     def memory(self, name: str, start: bool, label: str = "", place: Place = NOWHERE) -> int:
         """Make a remembered bit; `remember` must set its next value later."""
-        node = self._row(_Row(Op.MEMORY, len(self._memories), 0))
+        node = self._row((MEMORY, len(self._memories), 0))
         self._memories.append(Memory(name, node, UNSET, start, label, place))
         return self.name(name, node)
 
     def remember(self, memory: int, following: int) -> None:
         """Set the node whose value the memory node takes for the next scan."""
-        k = self._rows[memory].a
+        k = self._rows[memory][1]
         self._memories[k] = replace(self._memories[k], next=following)
 
     def not_(self, a: int) -> int:
-        row = self._rows[a]
-        if row.op == Op.CONST:
-            return self.constant(not row.a)
-        return row.a if row.op == Op.NOT else self._row(_Row(Op.NOT, a, 0))
+        op, operand, _ = self._rows[a]
+        if op == CONST:
+            return self.constant(not operand)
+        return operand if op == NOT else self._row((NOT, a, 0))
 
     def and_(self, terms: Iterable[int]) -> int:
-        return self._fold(Op.AND, terms, self.constant(True), self.constant(False))
+        return self._fold(AND, terms, self.constant(True), self.constant(False))
 
     def or_(self, terms: Iterable[int]) -> int:
-        return self._fold(Op.OR, terms, self.constant(False), self.constant(True))
+        return self._fold(OR, terms, self.constant(False), self.constant(True))
 
     def xor(self, terms: Iterable[int]) -> int:
         total = self.constant(False)
@@ -98,25 +101,24 @@ class Builder:
         Returns the map from its nodes to nodes here. Every input and memory that is met must be in `given`.
         """
         done = dict(given)
-        needed = sorted(cone(netlist, wanted, given))
-        for node in needed:
+        for node in sorted(cone(netlist, wanted, given)):
             if node in done:
                 continue
-            a, b = int(netlist.a[node]), int(netlist.b[node])
-            match netlist.op[node]:
-                case Op.CONST:
-                    done[node] = self.constant(a == 1)
-                case Op.NOT:
-                    done[node] = self.not_(done[a])
-                case Op.AND:
-                    done[node] = self.and_([done[a], done[b]])
-                case Op.OR:
-                    done[node] = self.or_([done[a], done[b]])
-                case Op.XOR:
-                    done[node] = self.xor([done[a], done[b]])
-                case _:
-                    raise InternalError(f"node {node} is an input or memory and is not given")
+            op, a, b = netlist.rows[node]
+            if op == CONST:
+                done[node] = self.constant(a == 1)
+            elif op in (INPUT, MEMORY):
+                raise InternalError(f"node {node} is an input or memory and is not given")
+            else:
+                done[node] = self._make(op, done[a], done[a] if op == NOT else done[b])
         return done
+
+    def _make(self, op: int, a: int, b: int) -> int:
+        if op == NOT:
+            return self.not_(a)
+        if op == XOR:
+            return self.xor((a, b))
+        return self.and_((a, b)) if op == AND else self.or_((a, b))
 
     def motion(self, motion: Motion) -> None:
         self.motions.append(motion)
@@ -137,7 +139,7 @@ class Builder:
 
     def memory_position(self, memory: int) -> int:
         """Give the position of a memory node in `Netlist.memories`."""
-        return self._rows[memory].a
+        return self._rows[memory][1]
 
     def name(self, name: str, node: int) -> int:
         """Give a node a name; gives the node."""
@@ -149,9 +151,9 @@ class Builder:
         forgotten = [memory.name for memory in self._memories if memory.next == UNSET]
         if forgotten:
             raise InternalError(f"no next value for {', '.join(forgotten)}")
-        op = np.array([row.op for row in self._rows], np.int8)
-        a = np.array([row.a for row in self._rows], np.int32)
-        b = np.array([row.b for row in self._rows], np.int32)
+        op = np.array([row[0] for row in self._rows], np.int8)
+        a = np.array([row[1] for row in self._rows], np.int32)
+        b = np.array([row[2] for row in self._rows], np.int32)
         for column in (op, a, b):
             column.setflags(write=False)
         return Netlist(
@@ -174,27 +176,98 @@ class Builder:
             self._rows.append(row)
         return known
 
-    def _fold(self, op: Op, terms: Iterable[int], neutral: int, absorbing: int) -> int:
+    def _fold(self, op: int, terms: Iterable[int], neutral: int, absorbing: int) -> int:
         """Chain the terms in the order of their numbers, so that equal sets of terms give equal nodes."""
         total = neutral
-        for term in sorted(set(terms)):
+        leaves = set(terms)
+        if self._flat:
+            leaves = {leaf for term in leaves for leaf in self._leaves(op, term)}
+            if any(self._numbers.get((NOT, leaf, 0)) in leaves for leaf in leaves):
+                return absorbing
+        for term in sorted(leaves):
             if term == neutral:
                 continue
             if absorbing in (term, total) or self._opposite(total, term):
                 return absorbing
-            total = term if total == neutral else self._row(_Row(op, min(total, term), max(total, term)))
+            total = term if total == neutral else self._row((op, min(total, term), max(total, term)))
         return total
 
+    def _leaves(self, op: int, node: int) -> list[int]:
+        row = self._rows[node]
+        return [leaf for side in row[1:] for leaf in self._leaves(op, side)] if row[0] == op else [node]
+
+    def exists(self, node: int, inputs: Iterable[int]) -> int:
+        """Give the node that is true where some values of the inputs make `node` true."""
+        chosen = self.depends(node, inputs)
+        op, a, b = self._rows[node]
+        if not chosen:
+            return node
+        if op == OR:
+            return self.or_((self.exists(a, chosen), self.exists(b, chosen)))
+        if op == AND:
+            groups = self._groups(self._leaves(AND, node), chosen)
+            if len(groups) > 1:
+                return self.and_([self.exists(self.and_(group), chosen) for group in groups])
+        return self._expand(node, chosen)
+
+    def _groups(self, leaves: Iterable[int], inputs: set[int]) -> list[list[int]]:
+        """Sort terms into groups that share no input with one another."""
+        groups: list[tuple[list[int], set[int]]] = []
+        for leaf in leaves:
+            mine = [leaf]
+            used = self.depends(leaf, inputs)
+            for group in [g for g in groups if g[1] & used]:
+                groups.remove(group)
+                mine += group[0]
+                used |= group[1]
+            groups.append((mine, used))
+        return [group for group, _ in groups]
+
+    def _expand(self, node: int, chosen: set[int]) -> int:
+        """Put in both values of one input after the other; sharing of equal nodes keeps the result small."""
+        for one in sorted(chosen):
+            node = self.or_([self._with(node, one, value, {}) for value in (False, True)])
+        return node
+
+    def _below(self, node: int) -> set[int]:
+        found: set[int] = set()
+        todo = [node]
+        while todo:
+            at = todo.pop()
+            if at not in found:
+                found.add(at)
+                op, a, b = self._rows[at]
+                if op >= NOT:
+                    todo += [a] if op == NOT else [a, b]
+        return found
+
+    def _with(self, node: int, chosen: int, value: bool, done: dict[int, int]) -> int:
+        """The node with an input set to a constant."""
+        if node not in done:
+            op, a, b = self._rows[node]
+            if node == chosen:
+                done[node] = self.constant(value)
+            elif op < NOT:
+                done[node] = node
+            else:
+                a = self._with(a, chosen, value, done)
+                done[node] = self._make(op, a, a if op == NOT else self._with(b, chosen, value, done))
+        return done[node]
+
+    def depends(self, node: int, inputs: Iterable[int]) -> set[int]:
+        """Give those of the inputs that a node depends on."""
+        return self._below(node) & set(inputs)
+
     def _opposite(self, a: int, b: int) -> bool:
-        return _Row(Op.NOT, a, 0) == self._rows[b] or _Row(Op.NOT, b, 0) == self._rows[a]
+        return (NOT, a, 0) == self._rows[b] or (NOT, b, 0) == self._rows[a]
 
     def _xor(self, a: int, b: int) -> int:
         if a == b:
             return self.constant(False)
         for x, y in ((a, b), (b, a)):
-            if self._rows[x].op == Op.CONST:
-                return self.not_(y) if self._rows[x].a else y
-        return self._row(_Row(Op.XOR, min(a, b), max(a, b)))
+            if self._rows[x][0] == CONST:
+                return self.not_(y) if self._rows[x][1] else y
+        return self._row((XOR, min(a, b), max(a, b)))
 
 
 def cone(netlist: Netlist, wanted: Iterable[int], stop: Mapping[int, int] | None = None) -> set[int]:
@@ -206,8 +279,7 @@ def cone(netlist: Netlist, wanted: Iterable[int], stop: Mapping[int, int] | None
         if node in found:
             continue
         found.add(node)
-        if netlist.op[node] >= Op.NOT and not (stop and node in stop):
-            todo.append(int(netlist.a[node]))
-            if netlist.op[node] != Op.NOT:
-                todo.append(int(netlist.b[node]))
+        op, a, b = netlist.rows[node]
+        if op >= NOT and not (stop and node in stop):
+            todo += [a] if op == NOT else [a, b]
     return found

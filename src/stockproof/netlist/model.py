@@ -189,6 +189,7 @@ class Netlist:
     timers: tuple[Timer, ...]
     names: Mapping[str, int]
     charts: tuple[Chart, ...] = ()
+    rows: tuple[tuple[int, int, int], ...] = field(init=False, repr=False)  #: (op, a, b) of each node, for plain code
     input_node: Int32s = field(init=False, repr=False)
     memory_node: Int32s = field(init=False, repr=False)
     memory_next: Int32s = field(init=False, repr=False)
@@ -202,6 +203,8 @@ class Netlist:
     timer_preset_s: npt.NDArray[np.float64] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
+        rows = tuple(zip(self.op.tolist(), self.a.tolist(), self.b.tolist(), strict=True))
+        object.__setattr__(self, "rows", rows)
         full = (1 << 64) - 1
         columns: dict[str, npt.NDArray[np.generic]] = {
             "input_node": _nodes([i.node for i in self.inputs]),

@@ -1,0 +1,279 @@
+"""Verifies an installation's control logic: each property, then each under every single fault.
+
+A property holds when the bad state is not reached in a scope where everything outside does anything at any time. A
+bad state counts as reached only when it is found in a world in which nothing is taken for granted but what stands
+at rest; else, and at the memory cap, the answer is `not shown`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+import numpy as np
+import numpy.typing as npt
+
+from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, explore
+from stockproof.logic.faults import Fault, single_faults
+from stockproof.logic.properties import Property, properties_of
+from stockproof.logic.scope import EVERYTHING, Rest, Scope
+from stockproof.logic.story import Story, tell
+from stockproof.logic.system import MOST_BITS, System
+from stockproof.logic.world import MOST_ANIMALS, MOST_PEOPLE, World
+from stockproof.logic.world_build import build_world
+from stockproof.netlist.model import Netlist
+from stockproof.plant.model import Plant, ZoneKind
+
+__all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verification", "verify"]
+
+BOUNDS = (
+    f"at most {MOST_ANIMALS} animals and {MOST_PEOPLE} people in the scope of each property; at most two buttons at "
+    "once; up to two changes between two scans; timers may run out at any scan once they run; a reset with "
+    "a view of a space is pressed only while nobody is in it; valves not worked by hand"
+)
+#: Memory for one exact search for a story; what is not found within it is not shown.
+STORY_CAP_BYTES = 256 << 20
+
+
+class Answer(Enum):
+    HOLDS = "holds"
+    REACHED = "reached"
+    NOT_SHOWN = "not shown"
+
+
+class FaultEffect(Enum):
+    TOLERATED = "tolerated"
+    DETECTED = "detected"
+    DANGEROUS = "dangerous"
+    NOT_SHOWN = "not shown"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What was found about one property.
+
+    `states` is how many states were explored in all; `reason` says why it holds by design or why nothing is shown.
+    """
+
+    property: Property
+    answer: Answer
+    states: int
+    seconds: float
+    story: Story | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultFinding:
+    """What one fault does to the properties that rest on what it strikes.
+
+    `dangerous` are codes of properties with the story that breaks them; `lost` are motions that are no longer driven,
+    by which people notice.
+    """
+
+    fault: Fault
+    effect: FaultEffect
+    dangerous: tuple[tuple[str, Story], ...]
+    not_shown: tuple[str, ...]
+    lost: tuple[str, ...]
+    states: int
+
+
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """The whole answer about an installation's control logic, with the bounds it holds within."""
+
+    findings: tuple[Finding, ...]
+    faults: tuple[FaultFinding, ...]
+    bounds: str = BOUNDS
+
+    def finding(self, code: str) -> Finding:
+        return next(f for f in self.findings if f.property.code == code)
+
+
+@dataclass(frozen=True, slots=True)
+class _Driven:
+    """States as `bad` that a motion is driven: a cover, which must be reached for an answer to mean anything."""
+
+    netlist: Netlist
+    reads: tuple[int, ...] = ()
+
+    def state(self, world: World) -> None:
+        for name, node in world.drive.items():
+            world.bad(f"drive {name}", node)
+
+
+def verify(
+    netlist: Netlist,
+    plant: Plant,
+    faults: bool = True,
+    cap_bytes: int = DEFAULT_CAP_BYTES,
+    progress: Progress | None = None,
+    codes: Iterable[str] | None = None,
+) -> Verification:
+    """Check every property of an installation, fault-free and then under every single fault.
+
+    Parameters
+    ----------
+    faults : bool
+        Check single faults too.
+    cap_bytes : int
+        Memory of one exploration; what needs more is not shown.
+    codes : iterable of str or None
+        Only the properties of these codes.
+    """
+    wanted = None if codes is None else set(codes)
+    chosen = [p for p in properties_of(netlist, plant) if wanted is None or p.code in wanted]
+    bench = _Bench(netlist, plant, cap_bytes, progress)
+    groups: dict[Scope, list[Property]] = {}
+    for stated in chosen:
+        groups.setdefault(stated.scope, []).append(stated)
+    found = {f.property.code: f for group in groups.values() for f in bench.check(group)}
+    struck = tuple(bench.strike(fault) for fault in single_faults(netlist, plant)) if faults else ()
+    return Verification(tuple(found[p.code] for p in chosen), struck)
+
+
+@dataclass(frozen=True, slots=True)
+class _Proved:
+    """Properties of one scope that hold, with the exploration that shows it: from its states faults strike."""
+
+    properties: tuple[Property, ...]
+    world: World
+    found: Exploration
+
+
+class _Bench:
+    """Explores scopes, and keeps what faults strike from."""
+
+    def __init__(self, netlist: Netlist, plant: Plant, cap_bytes: int, progress: Progress | None) -> None:
+        self.netlist, self.plant = netlist, plant
+        self.cap_bytes, self.progress = cap_bytes, progress
+        self.proved: list[_Proved] = []
+        self.exact: dict[str, Exploration] = {}
+
+    def check(self, group: Sequence[Property]) -> list[Finding]:
+        """Check properties of one scope in one exploration."""
+        findings = [Finding(p, Answer.HOLDS, 0, 0.0, None, p.by_design) for p in group if p.by_design]
+        group = [p for p in group if not p.by_design]
+        if not group:
+            return findings
+        world, found = self._explore(group, group[0].scope)
+        vacuous = self._vacuous(group)
+        holding = []
+        for stated, at in zip(group, found.first_bad, strict=False):
+            if at is not None:
+                findings.append(self._confirm(stated, found))
+                continue
+            reason = "" if found.complete else f"{found.states} states explored"
+            reason = reason or (
+                "the bad state is not reached even where everything is permitted" * vacuous[stated.code]
+            )
+            answer = Answer.NOT_SHOWN if reason else Answer.HOLDS
+            findings.append(Finding(stated, answer, found.states, found.seconds, None, reason))
+            holding += [] if reason else [stated]
+        if holding:
+            self.proved.append(_Proved(tuple(holding), world, found))
+        return findings
+
+    def strike(self, fault: Fault) -> FaultFinding:
+        """Let one fault strike at every state reachable without it."""
+        dangerous, not_shown, lost, states = [], [], set(), 0
+        for proved in self.proved:
+            if not _concerns(fault, proved.world):
+                continue
+            _, hurt = self._explore(proved.properties, proved.properties[0].scope, fault, proved.found)
+            states += hurt.states
+            lost |= _lost(proved.found, hurt)
+            for stated, at in zip(proved.properties, hurt.first_bad, strict=False):
+                story = self._dangerous(stated, fault) if at is not None else None
+                if story is not None:
+                    dangerous.append((stated.code, story))
+                elif at is not None or not hurt.complete:
+                    not_shown.append(stated.code)
+        effect = FaultEffect.DETECTED if lost else FaultEffect.TOLERATED
+        effect = FaultEffect.NOT_SHOWN if not_shown else effect
+        effect = FaultEffect.DANGEROUS if dangerous else effect
+        return FaultFinding(fault, effect, tuple(dangerous), tuple(not_shown), tuple(sorted(lost)), states)
+
+    def _explore(
+        self,
+        group: Sequence[Property],
+        scope: Scope,
+        fault: Fault | None = None,
+        start: Exploration | None = None,
+        cap: int = 0,
+    ) -> tuple[World, Exploration]:
+        world, system = build_world(self.netlist, self.plant, [*group, _Driven(self.netlist)], scope, fault)
+        starts = None if start is None else carried_over(start, system)
+        return world, explore(system, starts, cap or self.cap_bytes, self.progress)
+
+    def _vacuous(self, group: Sequence[Property]) -> dict[str, bool]:
+        """With a controller that drives anything, the bad state must be reached; else its absence says nothing."""
+        _, system = build_world(self.netlist, self.plant, group, group[0].scope, permissive=True)
+        found = explore(system, None, self.cap_bytes, self.progress)
+        return {p.code: at is None for p, at in zip(group, found.first_bad, strict=True)}
+
+    def _confirm(self, stated: Property, over: Exploration) -> Finding:
+        """Look for a story in which nothing is taken for granted."""
+        states, seconds = over.states, over.seconds
+        for scope in _exact_scopes(stated, self.plant):
+            world, found = self._explore([stated], scope, cap=min(self.cap_bytes, STORY_CAP_BYTES))
+            states, seconds = states + found.states, seconds + found.seconds
+            if found.first_bad[0] is not None:
+                story = tell(world, found, *found.first_bad[0], stated.title)
+                return Finding(stated, Answer.REACHED, states, seconds, story)
+            if found.complete and scope is EVERYTHING:
+                return Finding(stated, Answer.HOLDS, states, seconds)
+        reason = f"no proof in the scope that would be enough, and no story in {states} states"
+        return Finding(stated, Answer.NOT_SHOWN, states, seconds, None, reason)
+
+    def _dangerous(self, stated: Property, fault: Fault) -> Story | None:
+        """A story of the property broken under the fault, struck at a state that is reachable without it."""
+        cap = min(self.cap_bytes, STORY_CAP_BYTES)
+        for number, scope in enumerate(_exact_scopes(stated, self.plant)[:2]):
+            key = f"{stated.code} {number}"
+            if key not in self.exact:
+                _, self.exact[key] = self._explore([stated], scope, cap=cap)
+            world, found = self._explore([stated], scope, fault, self.exact[key], cap)
+            if found.first_bad[0] is not None:
+                told = tell(world, found, *found.first_bad[0], stated.title)
+                return replace(told, sentences=(fault.sentence, *told.sentences))
+        return None
+
+
+def carried_over(found: Exploration, system: System) -> npt.NDArray[np.uint64]:
+    """Give the states found as states of another system: bits of the same name keep their value, others their start."""
+    one = np.uint64(1)
+    keys = np.full(found.states, np.uint64(1 << MOST_BITS), np.uint64)
+    old = {name: k for k, name in enumerate(found.system.bits)}
+    for k, name in enumerate(system.bits):
+        place = np.uint64(k)
+        if name in old:
+            keys |= ((found.queue >> np.uint64(old[name])) & one) << place
+        elif system.start[0] >> k & 1:
+            keys |= one << place
+    return np.unique(keys)
+
+
+def _concerns(fault: Fault, world: World) -> bool:
+    motions = {m.name for m in world.motions}
+    return not fault.target or fault.target in world.reads or fault.target in motions
+
+
+def _lost(before: Exploration, after: Exploration) -> set[str]:
+    """Motions that were driven somewhere without the fault and nowhere with it."""
+    names = before.system.bad_names
+    now = dict(zip(after.system.bad_names, after.first_bad, strict=True))
+    pairs = zip(names, before.first_bad, strict=True)
+    return {name.removeprefix("drive ") for name, at in pairs if name.startswith("drive ") and at and not now.get(name)}
+
+
+def _exact_scopes(stated: Property, plant: Plant) -> list[Scope]:
+    """Scopes in which a story is a true story, from small to whole: the other parts stand at rest."""
+    zones = frozenset(z.name for z in plant.zones if z.kind in (ZoneKind.CRUSH, ZoneKind.DRAFT))
+    scope = stated.scope
+    parts = (scope.parts or frozenset()) | {"entry", "bail"}
+    near = Scope(scope.parts, scope.zones, scope.spaces, rest=Rest.FROZEN)
+    wide = Scope(parts, zones & frozenset({"crush"}), scope.spaces, rest=Rest.FROZEN)
+    return [near, wide, EVERYTHING]

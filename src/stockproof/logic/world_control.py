@@ -1,0 +1,391 @@
+"""Puts the control program into a world: where each of its inputs comes from, and what is remembered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from stockproof.errors import InternalError
+from stockproof.logic.faults import FaultKind
+from stockproof.logic.scope import Rest
+from stockproof.logic.world import World
+from stockproof.netlist.build import Builder, cone
+from stockproof.netlist.model import Chart, Input, InputKind, Netlist, Op
+from stockproof.plant.model import Plant, Position, TruthKind, ZoneKind
+
+__all__ = ["kept_memories", "put_control"]
+
+#: Facts that no exploration follows: they may be either way at any scan.
+UNFOLLOWED = (TruthKind.SUPPLY, TruthKind.READ, TruthKind.DOWN)
+
+
+def kept_memories(world: World, nodes: Iterable[int]) -> list[int]:
+    """Give the memories (positions) that nodes depend on, now or later, as far as the scope follows them."""
+    netlist = world.netlist
+    if not world.scope.memory:
+        return []
+    by_node = {m.node: k for k, m in enumerate(netlist.memories)}
+    cut = _cut(world)
+    stop = dict.fromkeys(cut, 0)
+    found: set[int] = set()
+    todo = [node for node in nodes if node not in cut]
+    while todo:
+        reached = cone(netlist, todo, stop)
+        fresh = {by_node[node] for node in reached if node in by_node and node not in cut} - found
+        found |= fresh
+        todo = [node for k in sorted(fresh) for node in (*_decides(world, k), *_lets(world, k))]
+    return sorted(found)
+
+
+def _decides(world: World, memory: int) -> list[int]:
+    """Nodes that give a memory its next value; a sequence's steps only while they are followed exactly."""
+    for chart in _loose_charts(world):
+        if memory in chart.memories:
+            return [chart.enabled]
+    return [world.netlist.memories[memory].next]
+
+
+def _lets(world: World, memory: int) -> list[int]:
+    """Nodes that let a sequence take a transition, where that is all that is asked of them."""
+    return [t.when for chart in _loose_charts(world) if memory in chart.memories for t in chart.transitions]
+
+
+def _loose_charts(world: World) -> tuple[Chart, ...]:
+    return () if world.scope.steps else world.netlist.charts
+
+
+def put_control(world: World, nodes: Sequence[int], kept: Sequence[int]) -> None:
+    """Splice the control program in for the wanted nodes and the memories kept.
+
+    Inputs that a remembered bit depends on become events or bits of state; the others may, where the scope lets the
+    rest do anything, have any value.
+    """
+    netlist, scan = world.netlist, world.scan
+    cut = _cut(world)
+    stop = dict.fromkeys(cut, 0)
+    nexts = list(dict.fromkeys(node for k in kept for node in _decides(world, k)))
+    lets = [node for k in kept for node in _lets(world, k)]
+    steps = [node for chart in _loose_charts(world) if set(chart.memories) <= set(kept) for _, _, node in chart.steps]
+    wanted = [*nodes, *nexts, *lets, *steps]
+    remembering = cone(netlist, nexts, stop)
+    reached = cone(netlist, wanted, stop)
+    inputs = [i for i in netlist.inputs if i.node in reached]
+    given = {node: world.anything(name) for node, name in cut.items() if node in reached}
+    given |= {netlist.memories[k].node: scan.bits[f"memory.{netlist.memories[k].name}"] for k in kept}
+    given |= {
+        m.node: world.anything(f"memory {m.name}")
+        for m in netlist.memories
+        if m.node in reached and m.node not in given
+    }
+    _input_bits(world, inputs, remembering)
+    given |= _sensors(world, [i for i in inputs if i.kind == InputKind.SENSOR and i.node not in given], remembering)
+    controls = [i for i in inputs if i.kind in (InputKind.MOMENTARY, InputKind.MAINTAINED) and i.node not in given]
+    given |= _controls(world, controls, remembering, [*nexts, *lets, *steps] if _loosely(world) else wanted)
+    for timer in netlist.timers:
+        if timer.elapsed in reached:
+            bit = f"elapsed.{timer.name}"
+            given[timer.elapsed] = scan.bits[bit] if bit in scan.bits else world.anything(bit)
+    timers = [t for t in netlist.timers if f"elapsed.{t.name}" in scan.bits]
+    world.logic = scan.builder.splice(netlist, given, [*wanted, *(t.when for t in timers)])
+    _follow(world, kept)
+    for timer in timers:
+        bit = f"elapsed.{timer.name}"
+        world.following[bit] = scan.all_(scan.bits[bit], world.logic[timer.when])
+    world.reads = frozenset(i.name for i in inputs)
+    for motion in netlist.motions:
+        if world.permissive:
+            world.drive[motion.name] = world.anything(f"drive {motion.name}")
+        elif motion.node in world.logic:
+            world.drive[motion.name] = _with_fault(world, motion.name, _drive(world, motion.node, given))
+
+
+def _drive(world: World, node: int, given: dict[int, int]) -> int:
+    """The node of a motion, with buttons told apart that what is remembered does not tell apart.
+
+    While the event of a group of buttons happens, any of those that this motion looks at may be pressed; if none of
+    them is, it is another of the group.
+    """
+    apart: dict[int, int] = {}
+    for event, members in world.groups:
+        looked_at = cone(world.netlist, [node], dict.fromkeys(_any_of(world.netlist, members), 0))
+        own = [i for i in members if i.node in looked_at]
+        others = [i for i in members if i.node not in looked_at]
+        pressed = [world.scan.all_(event, _which(world, i)) for i in own]
+        apart |= {i.node: n for i, n in zip(own, pressed, strict=True)}
+        apart |= {i.node: world.scan.never for i in others}
+        if others:
+            apart[others[0].node] = world.scan.all_(event, world.scan.no(world.scan.builder.or_(pressed)))
+    return world.scan.builder.splice(world.netlist, given | apart, [node])[node] if apart else world.logic[node]
+
+
+def _which(world: World, control: Input) -> int:
+    if control.name not in world.which:
+        world.which[control.name] = world.anything(f"press {control.name}")
+    return world.which[control.name]
+
+
+def _any_of(netlist: Netlist, members: Sequence[Input]) -> list[int]:
+    """Nodes that only tell whether any button is pressed, of all these buttons and perhaps others."""
+    buttons = {i.node for i in netlist.inputs if i.kind == InputKind.MOMENTARY}
+    mine = {i.node for i in members}
+    below: dict[int, frozenset[int]] = {node: frozenset((node,)) for node in buttons}
+    for node, (op, a, b) in enumerate(netlist.rows):
+        if op == Op.OR and a in below and b in below:
+            below[node] = below[a] | below[b]
+    return [node for node, found in below.items() if found >= mine]
+
+
+def _cut(world: World) -> dict[int, str]:
+    """Nodes that may have any value: requests that may be anything; timers, where steps are not followed."""
+    netlist = world.netlist
+    cut = {} if world.scope.requests else {m.request: f"request {m.name}" for m in netlist.motions}
+    return cut if world.scope.steps else cut | {t.running: f"{t.name} running" for t in netlist.timers}
+
+
+def _input_bits(world: World, inputs: Sequence[Input], remembering: set[int]) -> None:
+    """Bits of state for switches, timers and the weigher's decision, as far as they must be followed."""
+    exact = world.scope.rest != Rest.ANY
+    followed = {i.node for i in inputs if exact or i.node in remembering}
+    for i in inputs:
+        if i.kind == InputKind.MAINTAINED and not i.name.endswith("emergency_ok") and i.node in followed:
+            world.bit(f"switch.{i.name}", False)
+    for timer in world.netlist.timers:
+        if timer.elapsed in followed:
+            world.bit(f"elapsed.{timer.name}", False)
+    names = {i.name for i in inputs if i.node in followed}
+    seen = {k for s in world.plant.sensors if s.name in names for k in _kinds_seen(world.plant, s.sure, s.unsure)}
+    if exact and seen & {TruthKind.SETTLED, TruthKind.DECIDED} and world.plant.crush in world.zones:
+        world.bit("settled", False)
+        ways = sum(z.kind == ZoneKind.WAY for z in world.plant.zones)
+        for k in range(max(0, (ways - 1).bit_length())):
+            world.bit(f"way.{k}", False)
+
+
+def _kinds_seen(plant: Plant, *nodes: int) -> set[TruthKind]:
+    reached = cone(plant.truth, nodes)
+    return {t.kind for t, i in zip(plant.truths, plant.truth.inputs, strict=True) if i.node in reached}
+
+
+def _sensors(world: World, sensors: Sequence[Input], remembering: set[int]) -> dict[int, int]:
+    """Node of each sensor's value: what it surely sees, or the other value where it is unsure or faulty."""
+    by_name = {sensor.name: sensor for sensor in world.plant.sensors}
+    missing = [i.name for i in sensors if i.name not in by_name]
+    if missing:
+        raise InternalError(f"no sensor in the plant for {', '.join(missing)}")
+    truths = {
+        i.node: _truth(world, t.kind, t.of) for t, i in zip(world.plant.truths, world.plant.truth.inputs, strict=True)
+    }
+    known = {node: value for node, value in truths.items() if value is not None}
+    return {
+        i.node: _sensor(world, i, by_name[i.name].sure, by_name[i.name].unsure, known, remembering) for i in sensors
+    }
+
+
+def _sensor(world: World, i: Input, sure: int, unsure: int, known: dict[int, int], remembering: set[int]) -> int:
+    scan, plant = world.scan, world.plant
+    kind = world.fault.kind if world.fault and world.fault.target == i.name else None
+    if kind in (FaultKind.STUCK_ON, FaultKind.STUCK_OFF):
+        return scan.builder.constant(kind == FaultKind.STUCK_ON)
+    value = _value(world, sure, known)
+    if value is None:
+        return _loose(world, i) if i.node in remembering else world.anything(i.name)
+    doubt = _value(world, unsure, known)
+    if doubt is None or kind == FaultKind.INTERMITTENT or _kinds_seen(plant, sure) & set(UNFOLLOWED):
+        doubt = scan.yes
+    if doubt == scan.never:
+        return value
+    if i.node in remembering or world.scope.rest != Rest.ANY:
+        flip = world.event(f"unsure {i.name}", f"The sensor '{i.label}' shows the wrong value.", (i.name,), doubt)
+    else:
+        flip = world.anything(f"unsure {i.name}")
+    return scan.builder.xor([value, scan.all_(flip, doubt)])
+
+
+def _value(world: World, node: int, known: dict[int, int]) -> int | None:
+    """A node of the plant's truth program, or None where it rests on something unknown."""
+    inputs = {i.node for i in world.plant.truth.inputs} & cone(world.plant.truth, [node])
+    if not inputs <= set(known):
+        return None
+    return world.scan.builder.splice(world.plant.truth, known, [node])[node]
+
+
+def _loose(world: World, i: Input) -> int:
+    """A sensor whose truth is not followed but which something remembered depends on: it may change at any time."""
+    bit = f"loose.{i.name}"
+    world.bit(bit, False)
+    world.loose.append(bit)
+    value = world.move.no(world.move.bits[bit])
+    world.can(f"{i.name} changes", f"The sensor '{i.label}' changes.", world.move.yes, [(bit, value)])
+    return world.scan.bits[bit]
+
+
+def _truth(world: World, kind: TruthKind, of: int) -> int | None:
+    """Node of an atomic fact on the scan's side, None where the scope does not know it."""
+    plant, scan = world.plant, world.scan
+    exact = world.scope.rest != Rest.ANY
+    match kind:
+        case TruthKind.OCCUPIED | TruthKind.CROWDED:
+            least = 1 if kind == TruthKind.OCCUPIED else 2
+            known = of in world.zones or (exact and plant.zones[of].kind not in (ZoneKind.RACE, ZoneKind.PEN))
+            return world.touching(plant.zones[of].name, least, scan) if known else None
+        case TruthKind.ASTRIDE:
+            boundary = plant.boundaries[of]
+            known = boundary in world.boundaries or (exact and boundary.target in range(len(plant.zones)))
+            return world.astride(boundary.name, scan) if known else None
+        case TruthKind.NECK:
+            return scan.bits.get("neck", scan.never if exact else None)
+        case TruthKind.AT_CLOSED | TruthKind.AT_MID | TruthKind.AT_OPEN:
+            position = {TruthKind.AT_CLOSED: Position.CLOSED, TruthKind.AT_MID: Position.MID}.get(kind, Position.OPEN)
+            return world.at(plant.parts[of].name, position, scan)
+        case TruthKind.PERSON:
+            space = plant.spaces[of].name
+            return world.person(space) if exact or world.scope.has_space(space) else None
+        case TruthKind.GRIPPED:
+            shut = world.at(plant.parts[of].name, Position.CLOSED, scan)
+            known = exact or plant.crush in world.zones
+            return scan.all_(shut, world.within("crush", 1, scan)) if shut is not None and known else None
+        case TruthKind.SETTLED:
+            return scan.bits.get("settled", scan.never if exact else None)
+        case TruthKind.DECIDED:
+            return _decided(world, of)
+        case _:
+            return scan.builder.constant(kind == TruthKind.SUPPLY)
+
+
+def _decided(world: World, zone: int) -> int | None:
+    scan = world.scan
+    ways = [k for k, z in enumerate(world.plant.zones) if z.kind == ZoneKind.WAY]
+    number = ways.index(zone)
+    if "settled" not in scan.bits:
+        return scan.never if world.scope.rest != Rest.ANY else None
+    bits = [scan.bits[f"way.{k}"] for k in range(max(0, (len(ways) - 1).bit_length()))]
+    terms = [bit if number >> k & 1 else scan.no(bit) for k, bit in enumerate(bits)]
+    return scan.all_(scan.bits["settled"], *terms)
+
+
+def _loosely(world: World) -> bool:
+    """What is driven is asked for in any way that is possible, not in one way at a time."""
+    return world.scope.rest == Rest.ANY
+
+
+def _controls(world: World, controls: Sequence[Input], remembering: set[int], wanted: Sequence[int]) -> dict[int, int]:
+    """Node of each button and switch; buttons that the wanted nodes cannot tell apart are one event."""
+    scan = world.scan
+    nodes: dict[int, int] = {}
+    motions = {motion.name for motion in world.plant.motions}
+    buttons: dict[str, list[Input]] = {}
+    for i in controls:
+        kind = world.fault.kind if world.fault and world.fault.target == i.name else None
+        if kind in (FaultKind.STUCK_ON, FaultKind.STUCK_OFF):
+            nodes[i.node] = scan.builder.constant(kind == FaultKind.STUCK_ON)
+        elif f"switch.{i.name}" in scan.bits:
+            nodes[i.node] = scan.bits[f"switch.{i.name}"]
+        elif world.scope.rest == Rest.ANY and i.node not in remembering:
+            nodes[i.node] = world.buttons[i.name] = world.anything(i.name)
+        else:
+            word = i.name.partition(".")[2]
+            buttons.setdefault("motion" if word in motions else word, []).append(i)
+    for group in [g for members in buttons.values() for g in _interchangeable(world.netlist, members, wanted)]:
+        nodes |= _button(world, group)
+        if len(group) > 1 and _loosely(world) and not group[0].name.endswith("emergency_ok"):
+            world.groups.append((world.buttons[group[0].name], tuple(group)))
+    return nodes
+
+
+def _button(world: World, group: Sequence[Input]) -> dict[int, int]:
+    """One event for controls alike; the first stands for all, the others rest. An emergency stop rests closed."""
+    scan, first = world.scan, group[0]
+    stop = first.name.endswith("emergency_ok")
+    sentence = "Somebody presses an emergency stop." if stop else f"Somebody presses '{first.label}'."
+    event = world.event(first.name, sentence, (i.name for i in group), _seen_empty(world, first.name))
+    world.buttons[first.name] = event
+    return {
+        i.node: scan.builder.constant(stop) if i is not first else (scan.no(event) if stop else event) for i in group
+    }
+
+
+def _seen_empty(world: World, button: str) -> int:
+    """A reset with a view is pressed only while nobody is seen in its space; other buttons at any time."""
+    for space in world.spaces:
+        through = world.plant.parts[space.through].name if space.through >= 0 else ""
+        if space.reset_view and button == f"{through}.reset":
+            return world.scan.no(world.person(space.name))
+    return -1
+
+
+def _interchangeable(netlist: Netlist, controls: Sequence[Input], wanted: Sequence[int]) -> list[list[Input]]:
+    """Group controls that no wanted node can tell apart, which is shown by swapping them in the program."""
+    groups: list[list[Input]] = []
+    users: dict[int, list[int]] = {control.node: [] for control in controls}
+    for node in dict.fromkeys(wanted):
+        for used in cone(netlist, [node]) & set(users):
+            users[used].append(node)
+    for control in controls:
+        mine = users[control.node]
+        group = next((g for g in groups if users[g[0].node] == mine and _same(netlist, g[0], control, mine)), None)
+        if group is None:
+            groups.append([control])
+        else:
+            group.append(control)
+    return groups
+
+
+def _same(netlist: Netlist, one: Input, other: Input, wanted: Sequence[int]) -> bool:
+    """One pressed alone, the other alone, both: each time every wanted node comes out as the same node."""
+    builder = Builder(flat=True)
+    pressed = builder.input("pressed", InputKind.MOMENTARY)
+    stop = one.name.endswith("emergency_ok")
+    down, rest = (builder.not_(pressed), builder.constant(True)) if stop else (pressed, builder.constant(False))
+    given = {i.node: builder.input(i.name, i.kind) for i in netlist.inputs if i not in (one, other)}
+    given |= {m.node: builder.input(f"memory {m.name}", InputKind.SENSOR) for m in netlist.memories}
+    outcomes = []
+    for a, b in ((down, rest), (rest, down), (down, down)):
+        nodes = builder.splice(netlist, given | {one.node: a, other.node: b}, wanted)
+        outcomes.append([nodes[t] for t in wanted])
+    return outcomes[0] == outcomes[1] == outcomes[2]
+
+
+def _with_fault(world: World, motion: str, node: int) -> int:
+    kind = world.fault.kind if world.fault and world.fault.target == motion else None
+    if kind in (FaultKind.VALVE_DRIVES, FaultKind.VALVE_DEAD):
+        return world.scan.builder.constant(kind == FaultKind.VALVE_DRIVES)
+    return node
+
+
+def _follow(world: World, kept: Sequence[int]) -> None:
+    """What each remembered bit is at the next scan."""
+    netlist = world.netlist
+    loose = [chart for chart in _loose_charts(world) if set(chart.memories) <= set(kept)]
+    for k in kept:
+        if all(k not in chart.memories for chart in loose):
+            world.following[f"memory.{netlist.memories[k].name}"] = world.logic[netlist.memories[k].next]
+    for chart in loose:
+        _follow_freely(world, chart)
+
+
+def _follow_freely(world: World, chart: Chart) -> None:
+    """Take any transition of the active step that some reading of the sensors would let be taken."""
+    scan, netlist = world.scan, world.netlist
+    number = {name: k for k, (name, _, _) in enumerate(chart.steps)}
+    node = {name: world.logic[n] for name, _, n in chart.steps}
+    terms: list[list[int]] = [[] for _ in chart.memories]
+    goes, ways = [], dict.fromkeys(node, 0)
+    events: list[int] = []
+    for t in chart.transitions:
+        way = ways[t.source]
+        ways[t.source] += 1
+        if way == len(events):
+            events.append(world.event(f"{chart.name} way {way + 1}", "", (), free=True))
+        taken = scan.all_(node[t.source], events[way], scan.builder.exists(world.logic[t.when], world.free))
+        goes.append(taken)
+        for k, found in enumerate(terms):
+            if number[t.target] >> k & 1:
+                found.append(taken)
+    stays = scan.no(scan.builder.or_(goes))
+    enabled = world.logic[chart.enabled]
+    if scan.builder.depends(enabled, world.free):
+        ends = world.event(f"{chart.name} ends", "", (), free=True)
+        enabled = scan.all_(scan.builder.exists(enabled, world.free), scan.no(ends))
+    for k, position in enumerate(chart.memories):
+        bit = f"memory.{netlist.memories[position].name}"
+        kept = scan.all_(scan.bits[bit], stays)
+        world.following[bit] = scan.all_(enabled, scan.builder.or_([*terms[k], kept]))
