@@ -18,6 +18,7 @@ from stockproof.scene.pages import (
     Plate,
     Quantity,
     Section,
+    Steps,
     Table,
 )
 from tests.dossier.sample_plots import days_plot, pressure_plot
@@ -172,6 +173,19 @@ def every_part(hostile: str = "") -> tuple[Section, ...]:
         Section("What was asked", checks),
         Section("Price", (price,)),
         Section("The store over an hour", (pressure_plot(), days_plot()), level=2),
+        Section(
+            "How it could go wrong",
+            (
+                Steps(
+                    "The bail closes on a trunk",
+                    (
+                        "An animal walks in.",
+                        "The sensor sees its head late.",
+                        hostile or "The bail closes on its trunk.",
+                    ),
+                ),
+            ),
+        ),
         Section("Findings", (findings,)),
         Section(
             "Assumptions",

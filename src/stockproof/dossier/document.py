@@ -34,6 +34,7 @@ from stockproof.scene.pages import (
     Plot,
     Section,
     Special,
+    Steps,
     Table,
 )
 
@@ -202,6 +203,11 @@ class _Setter:
     @part.register
     def _(self, part: Bullets) -> dict[str, Any]:
         return {"kind": "bullets", "items": [_sentence(item) for item in part.items]}
+
+    @part.register
+    def _(self, part: Steps) -> dict[str, Any]:
+        sentences = [_sentence(sentence) for sentence in part.sentences]
+        return {"kind": "steps", "title": _sentence(part.title), "items": sentences}
 
     @part.register
     def _(self, part: Cautions) -> dict[str, Any]:

@@ -33,6 +33,7 @@ __all__ = [
     "Quantity",
     "Section",
     "Special",
+    "Steps",
     "Table",
 ]
 
@@ -68,6 +69,14 @@ class Bullets:
     """Short statements, one a line."""
 
     items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """A numbered run of plain sentences that leads somewhere: a story, a procedure."""
+
+    title: str
+    sentences: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +243,7 @@ class Special:
     __slots__ = ()
 
 
-Part = Special | Paragraph | Bullets | Facts | Table | Figures | Cautions | Findings | Plot | Plate
+Part = Special | Paragraph | Bullets | Steps | Facts | Table | Figures | Cautions | Findings | Plot | Plate
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,85 @@
+"""Chapters say what their room found: nothing is dropped, nothing infinite is printed as a number."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full
+from stockproof.dossier.chapters.powering import power_in_full
+from stockproof.dossier.chapters.yarding import yard_in_brief, yard_in_full
+from stockproof.dossier.display import Display
+from stockproof.logic.faults import Fault, FaultKind
+from stockproof.logic.properties import Property
+from stockproof.logic.scope import Scope
+from stockproof.logic.story import Story
+from stockproof.logic.verify import Answer, FaultEffect, FaultFinding, Finding, Verification
+from stockproof.scene.pages import Findings, Paragraph, Section, Steps, Table
+from tests.dossier.test_write import proof_of
+
+
+def parts(sections: Any, kind: type) -> list[Any]:
+    return [part for section in sections for part in section.parts if isinstance(part, kind)]
+
+
+@pytest.fixture(scope="module")
+def checked() -> Verification:
+    scope: Any = Scope.__new__(Scope)
+
+    def bad(code: str, title: str) -> Property:
+        return Property(code, title, "Somebody is hurt.", scope, (), lambda world: 0)
+
+    story = Story(("A person walks in.", "The gate shuts."), (), ())
+    fault = Fault(FaultKind.STUCK_ON, "entry_shut", "The sensor 'entry shut' always shows yes.")
+    return Verification(
+        (
+            Finding(bad("gate.person", "The gate shuts on a person."), Answer.REACHED, 1200, 1.0, story),
+            Finding(
+                bad("bail.trunk", "The bail shuts on a trunk."), Answer.HOLDS, 5000, 1.0, reason="no way leads there"
+            ),
+            Finding(
+                bad("lift.up", "The lift is up while the bail opens."), Answer.NOT_SHOWN, 9, 1.0, reason="too large"
+            ),
+        ),
+        (FaultFinding(fault, FaultEffect.DANGEROUS, (("bail.trunk", story),), (), ("entry.open",), 100),),
+    )
+
+
+def test_the_control_says_every_property_its_bounds_and_every_story(checked: Verification) -> None:
+    for sections in (list(control_in_brief(checked)), list(control_in_full(checked))):
+        table = next(part for part in parts(sections, Table) if part.name == "bad states")
+        assert [row[1] for row in table.rows] == ["can happen", "holds", "not shown"]
+        assert checked.bounds in parts(sections, Paragraph)[0].text
+        assert parts(sections, Steps)[0].sentences == ("A person walks in.", "The gate shuts.")
+    full = list(control_in_full(checked))
+    faults = next(part for part in parts(full, Table) if part.name == "single faults")
+    assert faults.rows[0][1] == "dangerous"
+    assert "The bail shuts on a trunk." in str(faults.rows[0][3])
+    assert len(parts(full, Steps)) == 2
+
+
+def test_wall_times_never_reach_a_document(checked: Verification) -> None:
+    slower = replace(checked, findings=tuple(replace(finding, seconds=99.0) for finding in checked.findings))
+    assert list(control_in_full(checked)) == list(control_in_full(slower))
+
+
+def test_what_never_arrives_is_written_so() -> None:
+    power = proof_of("hill").rooms.power
+    stopped = replace(power, times=tuple(replace(row, burst_s=float("inf")) for row in power.times))
+    table = next(part for part in parts(power_in_full(stopped), Table) if part.name == "motion times")
+    assert {row[5] for row in table.rows} == {"never"}
+    display = Display()
+    for part in parts(power_in_full(stopped), Table):
+        assert "inf" not in {word for row in part.rows for cell in row for word in display.cell(cell).split("\u00a0")}
+
+
+def test_a_site_where_nothing_fits_is_said() -> None:
+    rooms = replace(proof_of("hill").rooms, yard=None, no_yard="the ground is 4 m too short", findings=())
+    for sections in (list(yard_in_brief(rooms, ())), list(yard_in_full(rooms, ()))):
+        assert sections == [Section("The yard", (Paragraph("No layout fits the site: the ground is 4 m too short."),))]
+
+
+def test_every_finding_of_the_yard_is_in_the_engineering_file() -> None:
+    rooms = proof_of("hill").rooms
+    (told,) = parts(yard_in_full(rooms, ()), Findings)
+    assert len(told.items) == len(rooms.findings)
