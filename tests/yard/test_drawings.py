@@ -3,9 +3,11 @@
 import math
 
 import pytest
+import shapely
 
-from stockproof.scene import Drawing, Polygon, Polyline, Text, TitleBlock, blemishes, record
-from stockproof.yard import YardAsk, drawings
+from stockproof.scene import Drawing, Polygon, Polyline, Text, TitleBlock, blemishes, record, text_box
+from stockproof.scene.resolve import view_marks
+from stockproof.yard import YardAsk, drawings, screen_view
 from stockproof.yard.section import catwalk_height, section_scene
 from stockproof.yard.setting_out import check_diagonals, pegs
 from tests.yard.sample import SHED, ask, judged, laid_out, site
@@ -98,3 +100,15 @@ def test_pegs_prove_one_another() -> None:
 def test_same_yard_gives_the_same_sheets() -> None:
     wanted = WANTED["straight"]
     assert sheets(wanted) == sheets(wanted)
+
+
+@pytest.mark.parametrize(("wide", "high"), [(100.0, 150.0), (210.0, 150.0)])
+def test_screen_view_fills_the_screen_and_stays_legible(wide: float, high: float) -> None:
+    wanted = WANTED["straight"]
+    view = screen_view(laid_out(wanted), judged(wanted), wide, high)
+    assert (view.paper.width, view.paper.height) == pytest.approx((wide, high))
+    texts = [mark for mark in view_marks(view) if isinstance(mark, Text)]
+    boxes = [shapely.Polygon(text_box(text)) for text in texts]
+    for i, box in enumerate(boxes):
+        assert not any(box.intersection(other).area > 0.05 for other in boxes[i + 1 :])
+        assert shapely.box(0, 0, wide, high).buffer(0.2).covers(box)

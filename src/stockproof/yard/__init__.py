@@ -8,7 +8,7 @@ from stockproof.yard.plan import plan_scene
 from stockproof.yard.publishing import publish
 from stockproof.yard.quantities import Quantities, quantities
 from stockproof.yard.result import Box, Finding, Yard
-from stockproof.yard.sheets import drawings
+from stockproof.yard.sheets import drawings, screen_view
 from stockproof.yard.solid import solid
 
 __all__ = [
@@ -24,5 +24,6 @@ __all__ = [
     "plan_scene",
     "publish",
     "quantities",
+    "screen_view",
     "solid",
 ]

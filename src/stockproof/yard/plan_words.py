@@ -21,6 +21,9 @@ __all__ = ["MARKS", "arrow_head", "dimensions", "finding_marks", "ground_words",
 MARKS = 12
 DIM_INSIDE_MM = 3.2
 LEAST_DIM_MM = 14.0
+#: On a drawing smaller than 1:400, a phone's, small parts go unnamed and pens may carry initials.
+COARSE_MM_PER_M = 2.5
+NAMED_WHEN_COARSE = ("race", "crush", "draft")
 
 
 def finding_marks(findings: tuple[Finding, ...], placer: Placer) -> Iterator[Entity]:
@@ -54,7 +57,9 @@ def zone_words(yard: Yard, placer: Placer) -> Iterator[Entity]:
             continue
         name = zone.key[0].upper() + zone.key[1:]
         figures = f"{zone.head} head, {zone.area_m2:.0f} m²" if zone.head else f"{zone.area_m2:.0f} m²"
-        choices = (Words((name, figures), 2.4), Words((name, figures), 2.0), Words((name,), 1.8))
+        choices: tuple[Words, ...] = (Words((name, figures), 2.4), Words((name, figures), 2.0), Words((name,), 1.8))
+        if placer.mm_per_m < COARSE_MM_PER_M:
+            choices = (*choices, Words((_short(name),), 1.8))
         texts = placer.label("WORDS", choices, _places(zone))
         yield from texts or placer.leader("WORDS", middle(zone.ring), f"{name}, {figures}")
 
@@ -69,9 +74,12 @@ def machine_words(yard: Yard, placer: Placer) -> Iterator[Leader]:
         "bypass": "Bypass",
         "ramp": "Load-out ramp",
     }
+    coarse = placer.mm_per_m < COARSE_MM_PER_M
     for zone in yard.zones:
-        if zone.kind in told:
+        if zone.kind in (NAMED_WHEN_COARSE if coarse else told):
             yield from placer.leader("WORDS", middle(zone.ring), told[zone.kind])
+    if coarse:
+        return
     for spot in yard.spots:
         if spot.kind in ("power pack", "control point", "supply"):
             yield from placer.leader("WORDS", spot.at, spot.key[0].upper() + spot.key[1:])
@@ -203,3 +211,8 @@ def arrow_head(layer: str, before: Point, tip: Point, size_m: float = 0.9) -> Po
     pose = Pose(tip[0], tip[1], heading)
     ring = rectangle(pose, -size_m, -size_m, -size_m * 0.3, size_m * 0.3)
     return Polygon(layer, (tip, ring[0], ring[2]), "solid", outlined=False)
+
+
+def _short(name: str) -> str:
+    """Initials and number: `Receiving pen 2` becomes `RP2`."""
+    return "".join(word if word.isdigit() else word[0].upper() for word in name.split())

@@ -15,7 +15,7 @@ from stockproof.yard.result import Finding, Used, Yard
 from stockproof.yard.section import section_scene, section_window
 from stockproof.yard.setting_out import check_diagonals, pegs, setting_out_scene, setting_out_window, table_scene
 
-__all__ = ["drawings", "plan_drawing", "section_drawing", "setting_out_drawing"]
+__all__ = ["drawings", "plan_drawing", "screen_view", "section_drawing", "setting_out_drawing"]
 
 PAD_MM = 3.0
 COLUMN_ROWS = 12
@@ -57,6 +57,15 @@ def drawings(
         section_drawing(yard, replace(title, title="Section and spaces", page="2 of 3"), size),
         setting_out_drawing(yard, replace(title, title="Setting out", page="3 of 3"), size),
     )
+
+
+def screen_view(yard: Yard, findings: tuple[Finding, ...], width_mm: float, height_mm: float) -> View:
+    """Give the plan for a screen of some size: words are set out for it, the scale is whatever fills it."""
+    near = plan_window(yard, ROUND_M[-1])
+    denominator = max(near.width / width_mm, near.height / height_mm) * 1000.0
+    window = _filled(near, Box(0.0, 0.0, width_mm, height_mm), denominator)
+    north = math.pi / 2 - yard.ask.site.north_rad
+    return View(plan_scene(yard, findings, denominator, window), window, denominator, (0.0, 0.0), yard.label, north)
 
 
 def section_drawing(yard: Yard, title: TitleBlock, size: SheetSize = "A3") -> Drawing:
@@ -163,9 +172,9 @@ def _room(sheet: Sheet) -> Box:
     return Box(sheet.room.x0 + PAD_MM, sheet.room.y0 + PAD_MM, sheet.room.x1 - PAD_MM, sheet.room.y1 - PAD_MM)
 
 
-def _filled(window: Box, room: Box) -> Box:
+def _filled(window: Box, room: Box, denominator: float | None = None) -> Box:
     """Widen a window to the room it gets at its scale, so that words have space beside the yard."""
-    k = fit_scale(window, room) / 1000.0
+    k = (denominator or fit_scale(window, room)) / 1000.0
     dx, dy = (room.width * k - window.width) / 2, (room.height * k - window.height) / 2
     return Box(window.x0 - dx + 1e-9, window.y0 - dy + 1e-9, window.x1 + dx - 1e-9, window.y1 + dy - 1e-9)
 
