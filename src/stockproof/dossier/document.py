@@ -129,9 +129,10 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
     setter = _Setter(ledger, display)
     sections = [setter.section(section) for section in document.sections]
     counts = {state: sum(v.state == state for v in document.verdicts) for state in ("met", "not met", "not shown")}
-    words = ("kind", "title", "farm", "place", "customer", "firm", "number", "note", "notice")
+    words = ("kind", "farm", "place", "customer", "firm", "number", "note", "notice")
     data = {
         **{word: harmless(getattr(document, word)) for word in words},
+        "title": SPACE.join(harmless(document.title).rsplit(" ", 1)),
         "paper": document.paper,
         "plain_title": " ".join(harmless(document.title).replace(BREAK, "").split()),
         "running": _one_line(document.title, 110.0),
