@@ -204,7 +204,7 @@ def _lay_out_or_refuse(wanted: YardAsk) -> None:
 
 
 @given(asks())
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_random_sites_and_mobs(wanted: YardAsk) -> None:
     """No overlap, all inside the boundary, the whole mob held; or a clear refusal."""
     _lay_out_or_refuse(wanted)

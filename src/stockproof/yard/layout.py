@@ -153,7 +153,7 @@ def _may_fit(layout: Sketch, ground: Ground, sizes: Sizes) -> bool:
     points = [point for zone in layout.part.zones for point in zone.ring]
     points += [point for strip in layout.part.strips for point in strip.ring]
     # the clear walk lengthens a convex outline by a full turn of its width
-    outline = shapely.convex_hull(shapely.MultiPoint(points)).length + 2 * math.pi * sizes["clear_margin"]
+    outline = shapely.convex_hull(shapely.linestrings(points)).length + 2 * math.pi * sizes["clear_margin"]
     return bool(_floor(layout) <= ground.free.area and outline <= shapely.convex_hull(ground.free).length)
 
 
