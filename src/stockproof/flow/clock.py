@@ -60,7 +60,9 @@ def treated(result: FlowResult) -> npt.NDArray[np.int64]:
 def clock_s(result: FlowResult, clock: Clock) -> Floats:
     """Time on the clock in each replication. [s], (R,)"""
     out = [k for k, stop in enumerate(STOPS) if stop not in clock.counts]
-    return np.asarray(_end_s(result, clock.ends) - _start_s(result, clock.starts) - result.worlds["stop_s"][:, out].sum(axis=1))
+    return np.asarray(
+        _end_s(result, clock.ends) - _start_s(result, clock.starts) - result.worlds["stop_s"][:, out].sum(axis=1)
+    )
 
 
 def _start_s(result: FlowResult, starts: str) -> Floats:

@@ -75,6 +75,8 @@ def _zone_fact(m: Any, w: Any, kind: int, z: int) -> bool:
         return bool(t.AT_SENSOR <= state.phase <= t.NECK_HELD)
     if kind == t.NECK:
         return bool(t.AT_SENSOR <= state.phase <= t.LET_GO)
+    if kind == t.CATCHING:
+        return bool(state.phase in (t.AT_SENSOR, t.IN_NECK))
     if kind == t.HELD:
         return bool(state.phase == t.NECK_HELD)
     if kind == t.EARLY:

@@ -138,7 +138,7 @@ class Habits:
         return next((place for _, place in self.points if place), "")
 
     def _program(self) -> Iterator[Press]:
-        crush = [~seen("missed", "crush"), ~seen("early", "crush"), ~seen("down", "crush")]
+        crush = [~seen(word, "crush") for word in ("missed", "early", "down", "catching")]
         shut = self._signal("line.guards_shut")
         start = (*self._signal("line.ready"), *self._not_running(), *shut, *crush)
         yield from self._press("start the program", "start", start, (), 8)
@@ -163,7 +163,13 @@ class Habits:
             yield from self._move(f"relieve one: {trouble}", "squeeze.out", when, 3)
             yield from self._move(f"lower the head of one: {trouble}", "lift.lower", when, 3)
         if self.program:
-            caught = (*off, seen("held", "crush"), seen("to_hold", "crush"), ~seen("down", "crush"), seen("closed", "entry"))
+            caught = (
+                *off,
+                seen("held", "crush"),
+                seen("to_hold", "crush"),
+                ~seen("down", "crush"),
+                seen("closed", "entry"),
+            )
             yield from self._move("press one caught by hand", "squeeze.in", caught, 7)
         yield from self._move("let out one that was missed", "bail.open", (*off, seen("missed", "crush")), 7)
         yield from self._move("open for one met too early", "bail.open", (*off, seen("early", "crush")), 7)
@@ -222,7 +228,7 @@ class Habits:
                 when = (*done, seen("way", str(k)), ~seen("occupied", "draft"))
                 yield from self._move(f"turn {part} to {way}", f"{part}.{TURNS[position]}", when, 13)
             stand = tuple(seen(WHERE[position], part) for part, position in gates)[:1]
-            yield from self._move(f"let it out to {way}", "bail.open", (*free, seen("way", str(k)), *stand)[-5:], 14)
+            yield from self._move(f"let it out to {way}", "bail.open", (*free, seen("way", str(k)), *stand), 14)
 
     def _gates(self, way: str) -> tuple[tuple[str, Position], ...]:
         zones = [zone.name for zone in self.plant.zones]

@@ -347,7 +347,7 @@ class Press:
     press_s: float = 0.3
     until: tuple[Seen, ...] = ()
     again_s: float = 1.0
-    longest_s: float = 60.0
+    longest_s: float = 8.0
     priority: int = 10
     part: str = ""
     to: float = 1.0

@@ -161,15 +161,15 @@ def _try(m: Any, w: Any, program: Any, z: int, a: int) -> None:
 
 @compiled
 def _way_out(m: Any, w: Any, z: int, a: int) -> int:
-    """The passage an animal takes; one let out before its way was decided goes where the gates stand."""
+    """The passage an animal takes: its own way, but where the draft gates stand for another it goes that way."""
     p = m.zone[z].out[animal_of(w, a).way]
-    if p >= 0 or m.ways == 0:
+    if m.ways == 0 or (p >= 0 and parts_stand(m, w, p)):
         return int(p)
     for way in range(1, m.ways + 1):
-        p = m.zone[z].out[way]
-        if p >= 0 and parts_stand(m, w, p):
-            return int(p)
-    return -1
+        other = m.zone[z].out[way]
+        if other >= 0 and other != p and parts_stand(m, w, other):
+            return int(other)
+    return int(p)
 
 
 @compiled
@@ -238,8 +238,9 @@ def _set_out(m: Any, w: Any, p: int, a: int) -> None:
     z, d = passage.source, passage.target
     took_s = _crossing_time(m, w, p, a)
     stop_tasks_of(m, w, a)
-    if z == m.decide_zone and (animal.todo >> m.decide_task) & 1:
-        animal.way = 0
+    if m.ways > 0 and m.zone[z].out[animal.way] != p:
+        animal.strayed = 1
+        w.strayed += 1
     w.zone[z].leaving = 1
     animal.doing = t.CROSSING
     animal.crossings += 1

@@ -288,11 +288,12 @@ class _Job:
         )
 
     def _catch(self) -> Catch:
+        """Lengths past the bail are stretched: a head goes through the gap slower than the body walks."""
         body_m = self.mob.mean("nose_to_tail")
-        length_m = max(body_m, self._crush_length_m())
+        slower = 1 / self.value["flow.catch.pace"]
         catching = Catching(
-            head_m=self.mob.mean("head_length"),
-            neck_m=self.mob.mean("neck_length"),
+            head_m=self.mob.mean("head_length") * slower,
+            neck_m=self.mob.mean("neck_length") * slower,
             head_at=self.value["flow.catch.head_at"],
             neck_at=self.value["flow.catch.neck_at"],
             shut_s=self.motion_s.get("bail.close", self.value["flow.hand.part"]),
@@ -300,9 +301,15 @@ class _Job:
             pace_m_per_s=self.mob.walking_m_per_s * self.value["flow.crush.pace"],
             spread_share=self.value["flow.animal.spread"],
         )
-        past_m = best_sensor_m(catching)
         return Catch(
-            "bail", length_m, -past_m, catching.head_m, catching.neck_m, body_m, catching.head_at, catching.neck_at
+            "bail",
+            max(body_m, self._crush_length_m()),
+            -best_sensor_m(catching),
+            catching.head_m,
+            catching.neck_m,
+            body_m,
+            catching.head_at,
+            catching.neck_at,
         )
 
     def _catches_by_itself(self) -> bool:

@@ -13,13 +13,13 @@ import numpy.typing as npt
 
 from stockproof.errors import InternalError
 from stockproof.flow import tables as t
-from stockproof.flow.model import Line
+from stockproof.flow.model import Line, Mob, Passage, Zone
 from stockproof.flow.translate import Names, names_of, program_of, translate
 from stockproof.motion.laws import MotionLaws
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
-__all__ = ["FlowResult", "Progress", "simulate"]
+__all__ = ["FlowResult", "Progress", "simulate", "warm"]
 
 #: Called with the share done, 0 to 1.
 Progress = Callable[[float], None]
@@ -134,6 +134,13 @@ def simulate(
     kept = log[: min(int(worlds["logged"][traced]), LOG_ROWS)] if traced is not None else log
     lists = tuple(moves[r, : min(int(worlds["motions_logged"][r]), motion_rows)] for r in range(replications))
     return FlowResult(line, netlist, plant, names_of(line, netlist, plant), seed, worlds, herd, times, kept, lists)
+
+
+def warm() -> None:
+    """Compile the kernel, or load it from its cache, by running one animal through one place."""
+    zones = (Zone("in", 1), Zone("place", 1), Zone("out", 1))
+    passages = (Passage("in", "place"), Passage("place", "out"))
+    simulate(Line(zones, passages, Mob(1)), seed=0, replications=1, workers=1)
 
 
 def _entry() -> Any:

@@ -15,7 +15,7 @@ Records = npt.NDArray[np.void]
 
 ZONES, PASSAGES, TASKS, PEOPLE, PRESSES, JOBS = 24, 32, 24, 12, 64, 16
 PARTS, MOTIONS, TIMERS, SPACES, SIGNALS = 24, 48, 48, 16, 96
-NEEDS, PLACES, FACTORS, RUNNING, BREAKS, WAYS = 6, 16, 24, 32, 8, 8
+NEEDS, PLACES, FACTORS, RUNNING, BREAKS, WAYS = 8, 16, 24, 32, 8, 8
 POOL, NODES, MEMORIES, SENSORS, TRUTHS, LEVELS = 4096, 4096, 512, 128, 1024, 64
 ACTS = TASKS + PRESSES + JOBS
 #: Scalars of the store of oil (`motion.kernel.OilState.now`).
@@ -51,7 +51,8 @@ LIMITS = {
 (
     OCCUPIED, READY, ROOM, DONE, TO_HOLD, HELD, HEAD, EARLY, MISSED, DOWN, STANDING, ENTERING, FULL, WAY,
     AT_CLOSED, AT_MID, AT_OPEN, MOVING, PERSON, SIGNAL, LOW, NECK, SETTLED, WORKING, BREAK_DUE, WANTED,
-) = range(26)  # fmt: skip
+    CATCHING,
+) = range(27)  # fmt: skip
 
 #: Names of the facts, by what they are said of.
 ZONE_FACTS = {
@@ -62,6 +63,7 @@ ZONE_FACTS = {
     "to_hold": TO_HOLD,  # work is left that needs the animal held
     "held": HELD,  # the bail holds its neck
     "head": HEAD,  # its head has reached the place where the catch is begun
+    "catching": CATCHING,  # a head is at the bail and not yet held
     "early": EARLY,  # the bail shut before its head came through
     "missed": MISSED,  # it came through before the bail shut
     "down": DOWN,  # it lies down
@@ -283,6 +285,7 @@ ANIMAL = np.dtype(
         ("early", "i8"),
         ("refused", "i8"),
         ("went_down", "i8"),
+        ("strayed", "i8"),
         ("caught", "i8"),
     ]
 )
@@ -383,6 +386,7 @@ WORLD = np.dtype(
         ("early", "i8"),
         ("missed", "i8"),
         ("downs", "i8"),
+        ("strayed", "i8"),  # went another way than its own
         ("touches", "i8"),
         ("factor", "f8", (FACTORS,)),
         ("zone", ZONE_STATE, (ZONES,)),

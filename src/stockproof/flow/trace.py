@@ -158,7 +158,10 @@ SENTENCES: dict[int, Callable[[Names, int, int], Told]] = {
         (notes.BREAK_BEGINS, lambda n, k, _: ("crew", f"Break {k + 1} begins.")),
         (notes.BREAK_ENDS, lambda n, k, _: ("crew", f"Break {k + 1} is over.")),
         (notes.PERMIT_REFUSED, lambda n, k, _: ("logic", f"{_of(n.motions, k)} is asked for and not permitted.")),
-        (notes.GATE_TOUCHES, lambda n, part, a: ("danger", f"The {_of(n.parts, part)} begins to move on animal {a + 1}.")),
+        (
+            notes.GATE_TOUCHES,
+            lambda n, part, a: ("danger", f"The {_of(n.parts, part)} begins to move on animal {a + 1}."),
+        ),
         (notes.TIMER_ELAPSES, lambda n, k, _: ("logic", f"The timer {_of(n.timers, k)} has run out.")),
     )
 }

@@ -111,6 +111,9 @@ def person_event(m: Any, w: Any, program: Any, p: int) -> None:
     if person.doing == t.ON_BREAK:
         _end_break(m, w)
         return
+    if person.doing == t.IDLE:
+        w.stirred = 1  # time to look again at a control that did not help
+        return
     act = m.act[person.act]
     if act.kind == t.ACT_TASK:
         _task_step(m, w, program, p)
@@ -342,6 +345,7 @@ def _let_go(m: Any, w: Any, p: int, q: int) -> None:
     w.dirty = 1
     note(w, notes.LETS_GO, p, q)
     rest(m, w, p)
+    due(m, w, m.first_person_slot + p, state.next_s)
 
 
 @compiled
