@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from stockproof.brief import PromiseBase
 from stockproof.brief import promises as kinds
-from stockproof.proof.judges import cost, fitting, hydraulics, yards
+from stockproof.proof.judges import cost, fitting, flows, hydraulics, yards
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import JUDGES, not_shown
@@ -17,7 +17,7 @@ from stockproof.proof.words import promise_in_words
 __all__ = ["judge"]
 
 #: The rooms whose judges are entered; importing them is what enters them.
-ENTERED = (cost, fitting, hydraulics, yards)
+ENTERED = (cost, fitting, flows, hydraulics, yards)
 NOT_ANALYSED = "this is not analysed by this version"
 #: What a kind of promise waits for, where no room answers it yet.
 WAITS_FOR: dict[type[PromiseBase], str] = {

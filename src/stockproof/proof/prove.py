@@ -9,12 +9,14 @@ from stockproof import fit, money, power, yard
 from stockproof.errors import InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
+from stockproof.proof.day import Effort, energy_for_money, rates_for_money, replay, run_flows
 from stockproof.proof.judge import judge
+from stockproof.proof.machine import assemble
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
 
-__all__ = ["Proof", "prove"]
+__all__ = ["FULL", "QUICK", "Proof", "prove"]
 
 #: Called with what is being done and the share done, from 0 to 1.
 Progress = Callable[[str, float], None]
@@ -32,23 +34,40 @@ class Proof:
         return all(verdict.state == "met" for verdict in self.verdicts)
 
 
-def prove(installation: Installation) -> Proof:
+#: Enough for a day's 90 % bound and its reasons; and enough for fresh verdicts while a build is changed.
+FULL = Effort(replications=120, variant_replications=40)
+QUICK = Effort(replications=40, variant_replications=0)
+
+
+def prove(
+    installation: Installation,
+    effort: Effort = FULL,
+    workers: int | None = None,
+    progress: Progress = lambda what, share: None,
+) -> Proof:
     """Prove an installation: run the rooms in order and judge every promise."""
     ledger = Ledger()
     layout, no_yard = _lay_out(installation)
     findings = yard.check(layout) if layout else ()
+    numbers = yard.quantities(layout) if layout else None
     fits = fit.assess(installation)
-    circuit = power.circuit(installation)
-    hydraulics = power.solve(power.prepare(circuit))
+    control = assemble(installation, numbers)
+    prepared = power.prepare(power.circuit(installation))
+    flows = run_flows(installation, control, power.laws(prepared), numbers, effort, workers, progress)
+    hydraulics = power.solve(prepared)
+    duties = replay(installation, prepared, flows)
     price = money.price(installation)
-    budget = money.budget(installation, rates={}, energy=None)
-    if layout:
-        yard.publish(layout, yard.quantities(layout), findings, ledger)
+    if layout and numbers:
+        yard.publish(layout, numbers, findings, ledger)
     fit.publish(fits, ledger)
     power.publish(hydraulics, ledger)
+    rates = rates_for_money(installation, flows, ledger)
+    budget = money.budget(installation, rates, energy_for_money(installation, duties))
     money.publish(budget, installation, ledger)
     units = market_units(installation.brief.file.market)
-    rooms = Rooms(installation, units, ledger, fits, price, budget, hydraulics, layout, no_yard, findings)
+    rooms = Rooms(
+        installation, units, ledger, fits, price, budget, hydraulics, layout, no_yard, findings, control, flows, duties
+    )
     return Proof(rooms, judge(rooms))
 
 

@@ -9,7 +9,9 @@ from stockproof.figures import Ledger
 from stockproof.fit import FitResult
 from stockproof.installation import Installation
 from stockproof.money import Budget, Price
-from stockproof.power import PowerResult
+from stockproof.power import DutyResult, PowerResult
+from stockproof.proof.day import Flows
+from stockproof.proof.machine import Control
 from stockproof.units import Units
 from stockproof.yard import Finding, Yard
 
@@ -33,6 +35,9 @@ class Rooms:
     yard: Yard | None
     no_yard: str
     findings: tuple[Finding, ...]
+    control: Control
+    flows: Flows
+    duties: dict[str, DutyResult]
 
     @property
     def brief(self) -> Brief:

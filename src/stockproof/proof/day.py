@@ -1,0 +1,171 @@
+"""Runs stock flow for every programme and every crew a promise names, and hands its rates to money."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from stockproof import flow, money, power, yard
+from stockproof.brief import Programme
+from stockproof.brief import promises as kinds
+from stockproof.errors import InputError
+from stockproof.figures import Ledger
+from stockproof.installation import Installation
+from stockproof.motion.laws import MotionLaws
+from stockproof.proof.machine import Control, walking_distances
+
+__all__ = ["CONFIDENCE", "Effort", "Flows", "energy_for_money", "rates_for_money", "replay", "run_flows"]
+
+#: Confidence of a promise about a day that names none.
+CONFIDENCE = 0.9
+J_PER_KWH = 3.6e6
+#: Room for the motions of one animal in a replayed log; an animal held and drafted takes about a dozen.
+MOTIONS_PER_HEAD = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How much is run: replications of each programme and of each variant (0: none)."""
+
+    replications: int
+    variant_replications: int
+
+
+Key = tuple[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Flows:
+    """The study of every programme with its own crew, and of those crews that promises name besides."""
+
+    studies: dict[Key, flow.Study]
+    machine: flow.Machine
+    given: flow.Given
+    cannot: dict[Key, str]
+    people: dict[kinds.People, tuple[str, ...] | None]
+
+    def own(self, programme: Programme) -> flow.Study | None:
+        """The study of a programme with its own crew; None where it cannot be done."""
+        return self.studies.get((programme.name, programme.crew))
+
+
+def run_flows(
+    installation: Installation,
+    control: Control,
+    laws: MotionLaws,
+    numbers: yard.Quantities | None,
+    effort: Effort,
+    workers: int | None,
+    progress: Callable[[str, float], None],
+) -> Flows:
+    """Run every programme; the same seed throughout, so that all see the same animals and people."""
+    machine = flow.Machine(control.netlist, control.plant, laws)
+    given = flow.Given(distances_m=walking_distances(numbers))
+    studies, cannot = {}, {}
+    for key in _asked(installation):
+        name, crew = key
+        programme = installation.brief.programmes[name]
+        own = crew == programme.crew
+        try:
+            studies[key] = flow.study(
+                installation,
+                programme,
+                machine,
+                given,
+                crew=crew,
+                seed=installation.brief.file.seed,
+                replications=effort.replications,
+                variant_replications=effort.variant_replications,
+                variants=own and effort.variant_replications > 0,
+                workers=workers,
+                progress=lambda share, name=name: progress(f"flow: {name}", share),  # type: ignore[misc]
+            )
+        except InputError as error:
+            cannot[key] = error.faults[0].what
+    return Flows(studies, machine, given, cannot, _people(installation, machine, given, effort, workers))
+
+
+def _people(
+    installation: Installation, machine: flow.Machine, given: flow.Given, effort: Effort, workers: int | None
+) -> dict[kinds.People, tuple[str, ...] | None]:
+    """The smallest crew that reaches the rate of each promise about people."""
+    return {
+        promise: flow.people_needed(
+            installation,
+            installation.brief.programmes[promise.programme],
+            machine,
+            given,
+            at_least_head_per_s=promise.at_least_head_per_s,
+            confidence=promise.confidence or CONFIDENCE,
+            seed=installation.brief.file.seed,
+            replications=effort.replications,
+            workers=workers,
+        )
+        for promise in installation.brief.promises
+        if isinstance(promise, kinds.People)
+    }
+
+
+def _asked(installation: Installation) -> list[Key]:
+    """Every programme with its own crew, then the crews that promises name, each once."""
+    own: list[Key] = [(each.name, each.crew) for each in installation.brief.file.programme]
+    named: list[Key] = [
+        (promise.programme, promise.crew)
+        for promise in installation.brief.promises
+        if isinstance(promise, kinds.Rate | kinds.Days)
+    ]
+    return list(dict.fromkeys([*own, *named]))
+
+
+def rates_for_money(installation: Installation, flows: Flows, ledger: Ledger) -> dict[str, money.Rate]:
+    """Set down each programme's rate and give it to money with the interval of its mean."""
+    inputs = tuple(assumed.set_down(ledger) for assumed in flow.assumptions())
+    rates = {}
+    for programme in installation.brief.file.programme:
+        study = flows.own(programme)
+        if study is None:
+            continue
+        name, seed = f"flow.{programme.name}.rate", installation.brief.file.seed
+        how = f"mean of {study.result.replications} replications of stock flow, seed {seed}"
+        band = (study.mean.low, study.mean.high)
+        label = f"head rate of {programme.name}, first animal into the race to last one penned, all stops counted"
+        ledger.run(name, study.mean.value, "head/s", label, how, inputs, band=band)
+        rates[programme.name] = money.Rate(study.mean.value, *band, source=how, figure=name)
+    return rates
+
+
+def replay(installation: Installation, prepared: power.Prepared, flows: Flows) -> dict[str, power.DutyResult]:
+    """Replay the motions of one run of every programme with power's full model."""
+    return {
+        programme.name: power.duty(prepared, flow.motion_log(_logged(installation, flows, study)))
+        for programme in installation.brief.file.programme
+        if (study := flows.own(programme)) is not None
+    }
+
+
+def _logged(installation: Installation, flows: Flows, study: flow.Study) -> flow.FlowResult:
+    """The study's first replication again, with its log of motions kept."""
+    machine, result = flows.machine, study.result
+    return flow.simulate(
+        result.line,
+        machine.netlist,
+        machine.plant,
+        machine.laws,
+        seed=installation.brief.file.seed,
+        replications=1,
+        motion_rows=MOTIONS_PER_HEAD * result.line.mob.head,
+    )
+
+
+def energy_for_money(installation: Installation, duties: dict[str, power.DutyResult]) -> money.Energy | None:
+    """Energy of a year from the replayed rounds, or None where no programme was replayed."""
+    if not duties:
+        return None
+    rounds = [(duties[p.name], p.times_per_year) for p in installation.brief.file.programme if p.name in duties]
+    electric = sum(duty.electric_j * times for duty, times in rounds)
+    shaft = sum(duty.shaft_j * times for duty, times in rounds)
+    carrier: Literal["electricity", "shaft"] = "electricity" if electric > 0 else "shaft"
+    kwh = (electric or shaft) / J_PER_KWH
+    how = "motions of one round of every programme replayed with power's full model"
+    return money.Energy(carrier, kwh, kwh, kwh, source=how)

@@ -1,0 +1,100 @@
+"""Verdicts on rate, days and people, from stock flow; each takes the unfavourable end of a day's interval."""
+
+from __future__ import annotations
+
+from stockproof import flow
+from stockproof.brief import promises as kinds
+from stockproof.proof.day import CONFIDENCE
+from stockproof.proof.model import Measure
+from stockproof.proof.rooms import Rooms
+from stockproof.proof.ruling import Ruling, judges
+
+__all__: list[str] = []
+
+
+@judges(kinds.Rate)
+def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
+    """The rate a day reaches with the promise's confidence, by the promise's own clock."""
+    study = rooms.flows.studies.get((promise.programme, promise.crew))
+    if study is None:
+        return _cannot(promise.programme, promise.crew, rooms)
+    clock = flow.Clock(promise.clock_starts, promise.clock_ends, promise.counts)
+    confidence = promise.confidence or CONFIDENCE
+    rates = flow.head_rates(study.result, clock)
+    found = flow.bound_of_a_day(rates, confidence, at_least=True)
+    name = f"flow.promise.{promise.programme}.{'+'.join(promise.crew)}.{promise.clock_starts}.{promise.clock_ends}"
+    label = f"head rate of {promise.programme} that {confidence:.0%} of days reach, by the promise's clock"
+    _publish(rooms, f"{name}.{confidence:g}", found, "head/s", label, study)
+    measure = Measure(
+        f"head rate {confidence:.0%} of days reach",
+        promise.at_least_head_per_s,
+        found,
+        "head rate",
+        "more",
+        f"{name}.{confidence:g}",
+    )
+    return Ruling((measure,), because=_limits(study), mend=_helps(study), bounds=_bounds(study))
+
+
+@judges(kinds.Days)
+def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
+    """Working days of one round at the promise's confidence."""
+    study = rooms.flows.studies.get((promise.programme, promise.crew))
+    if study is None:
+        return _cannot(promise.programme, promise.crew, rooms)
+    programme = rooms.brief.programmes[promise.programme]
+    confidence = promise.confidence or CONFIDENCE
+    plan = flow.day_plan(study.result, programme.working_day_s, confidence=confidence)
+    found = plan.days.high
+    name = f"flow.promise.{promise.programme}.{'+'.join(promise.crew)}.days.{confidence:g}"
+    label = f"days one round of {promise.programme} takes, {confidence:.0%} prediction interval, upper end"
+    _publish(rooms, name, found, "day", label, study)
+    measure = Measure("days of one round", promise.at_most_days, found, "", "less", name, "days")
+    return Ruling((measure,), because=_limits(study), mend=_helps(study), bounds=_bounds(study))
+
+
+@judges(kinds.People)
+def _people(promise: kinds.People, rooms: Rooms) -> Ruling:
+    """The smallest part of the programme's crew that reaches the rate."""
+    crew = rooms.flows.people[promise]
+    rate = rooms.units.text(promise.at_least_head_per_s, "head rate")
+    if crew is None:
+        all_of_them = ", ".join(rooms.brief.programmes[promise.programme].crew)
+        return Ruling(
+            state="not met", because=f"not even all of the crew ({all_of_them}) reach {rate} on nine days of ten"
+        )
+    name = f"flow.promise.{promise.programme}.people"
+    how = "every part of the crew run from the smallest up, same seed"
+    rooms.ledger.run(name, float(len(crew)), "1", f"people who reach {rate} at {promise.programme}", how)
+    measure = Measure("people needed", promise.at_most, len(crew), "", "less", name, "people")
+    return Ruling((measure,), because=f"{', '.join(crew)} reach {rate}")
+
+
+def _cannot(programme: str, crew: tuple[str, ...], rooms: Rooms) -> Ruling:
+    why = rooms.flows.cannot.get((programme, crew), "this programme was not run with this crew")
+    return Ruling(state="not met", because=f"{programme} cannot be done by {', '.join(crew)}: {why}")
+
+
+def _publish(rooms: Rooms, name: str, value: float, unit: str, label: str, study: flow.Study) -> None:
+    how = f"order statistic of {study.result.replications} replications of stock flow, seed {study.result.seed}"
+    rooms.ledger.run(name, value, unit, label, how)
+
+
+def _limits(study: flow.Study) -> str:
+    """What the line waits for most, in words."""
+    first = [f"{what.replace('_', ' ')} ({share:.0%} of the time)" for what, share in study.limits[:2]]
+    return "what limits: " + ", ".join(first) if first else ""
+
+
+def _helps(study: flow.Study) -> str:
+    """The change that brings most, where variants were run."""
+    gains = [variant for variant in study.variants if variant.gain is not None and variant.gain.low > 0]
+    if not gains:
+        return ""
+    best = max(gains, key=lambda variant: variant.gain.value if variant.gain else 0.0)
+    assert best.gain is not None
+    return f"{best.words}, which brings {3600 * best.gain.value:.0f} head an hour more"
+
+
+def _bounds(study: flow.Study) -> str:
+    return f"{study.result.replications} replications of one round, seed {study.result.seed}"

@@ -1,0 +1,59 @@
+"""The control program and the plant of an installation, on its yard: what flow runs and logic checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stockproof import logic, yard
+from stockproof.catalogue.line import plant_of
+from stockproof.figures import Source
+from stockproof.installation import Installation
+from stockproof.logic import Assembly
+from stockproof.logic.installed import devices_of
+from stockproof.netlist.model import Netlist
+from stockproof.plant.model import Plant
+
+__all__ = ["Control", "assemble", "walking_distances"]
+
+#: Head in forcing pen and race where there is no layout to count them on.
+NO_YARD_PLACES = (10, 6)
+NO_YARD_SOURCE = Source("common practice: a forcing pen of ten head and a race of six, where no layout says otherwise")
+#: Where the yard's stands lie in flow's words.
+STANDS = {
+    "forcing pen stand": ("forcing_pen",),
+    "crush operator": ("crush_side", "crush_front", "crush_rear"),
+    "draft stand": ("draft",),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """The assembled rules, the one netlist every consumer reads, and the plant it runs on."""
+
+    assembly: Assembly
+    netlist: Netlist
+    plant: Plant
+
+
+def assemble(installation: Installation, numbers: yard.Quantities | None) -> Control:
+    """Assemble the control of a build and compile its plant, with the places of the yard's pens.
+
+    Raises
+    ------
+    InputError
+        The items' fragments contradict one another, or a rule speaks of what is not there.
+    """
+    items = [chosen.item for chosen in installation.build]
+    assembly = logic.assemble(devices_of(items, installation.catalogue))
+    places = (numbers.forcing_head, numbers.race_places) if numbers else NO_YARD_PLACES
+    return Control(assembly, logic.lower(assembly), plant_of(items, installation.catalogue, *places))
+
+
+def walking_distances(numbers: yard.Quantities | None) -> dict[tuple[str, str], float]:
+    """Give the walks the yard measured, between places as flow names them; none without a layout."""
+    return {
+        (a, b): length
+        for start, end, length in (numbers.walks_m if numbers else ())
+        for a in STANDS.get(start, ())
+        for b in STANDS.get(end, ())
+    }
