@@ -16,11 +16,11 @@ from stockproof.errors import InputError
 from stockproof.yard import Yard, lay_out
 from stockproof.yard.assemble import race_places
 from stockproof.yard.families import FAMILIES
-from stockproof.yard.forcing import forcing_pen, forcing_pen_area
+from stockproof.yard.forcing import forcing_pen
+from stockproof.yard.formulas import forcing_area_needed, forcing_pen_area, funnel_length, race_pitch, ramp_length
 from stockproof.yard.guides import GUIDES, find, read_guides
 from stockproof.yard.model import Gateway, Held, MachineAsk, RaceAsk, SiteAsk, Truck, YardAsk
-from stockproof.yard.outlets import ramp_length
-from stockproof.yard.sizes import forcing_area_needed, funnel_length, holding_space, race_pitch, read_sizes
+from stockproof.yard.sizes import holding_space, read_sizes
 
 FT2, INCH = 0.3048**2, 0.0254
 
@@ -116,7 +116,7 @@ def test_australian_ramp_for_a_rise_of_1200_mm() -> None:
 def test_half_circle_of_twelve_feet_in_closed_form() -> None:
     """Half disc of 3.6 m and the funnel's trapezium."""
     funnel = 0.5 * (3.6 + 0.66) * (3.6 - 0.66) / math.tan(math.radians(30))
-    assert forcing_pen_area(3.6, 0.66, math.radians(30), math.pi) == pytest.approx(0.5 * math.pi * 3.6**2 + funnel)
+    assert forcing_pen_area(3.6, 0.66, math.radians(30), math.pi, 0.0) == pytest.approx(0.5 * math.pi * 3.6**2 + funnel)
     assert funnel_length(3.6, 0.66, math.radians(30)) == pytest.approx(5.092, abs=1e-3)
 
 
@@ -129,7 +129,7 @@ def test_drawn_forcing_pen_has_its_closed_form_area(family: object) -> None:
     part, _ = forcing_pen(family, sizes, 6)  # type: ignore[arg-type]
     sweep = family.sweep_rad  # type: ignore[attr-defined]
     needed = forcing_area_needed(6, 1.11, 0.5)
-    plain = forcing_pen_area(3.6, sizes["race_width"], math.radians(30), sweep)
+    plain = forcing_pen_area(3.6, sizes["race_width"], math.radians(30), sweep, 0.0)
     expected = max(plain, needed) if sweep == 0.0 else plain
     # chords of 5 degrees take 0.13 % off the sector
     assert part.zones[0].area_m2 == pytest.approx(expected, rel=2e-3)

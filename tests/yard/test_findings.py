@@ -10,10 +10,9 @@ import pytest
 import stockproof.yard
 from stockproof.yard.check_gates import swept
 from stockproof.yard.check_line import bend_inside_radius, sight_up_race
-from stockproof.yard.check_people import ray_height
 from stockproof.yard.check_site import line_climb
-from stockproof.yard.check_strength import post_stress
 from stockproof.yard.findings import read_rules
+from stockproof.yard.formulas import post_stress, ray_height
 from stockproof.yard.model import (
     ControlPoint,
     Existing,
@@ -39,6 +38,10 @@ def verdicts(wanted: YardAsk, code: str) -> set[str]:
 def test_rules_in_the_table_are_those_the_checks_make() -> None:
     source = "".join(path.read_text() for path in Path(stockproof.yard.__file__).parent.glob("check*.py"))
     assert set(re.findall(r"Y\d{3}", source)) == set(read_rules())
+    sizes = {used.key for used in laid_out(ask(families=STRAIGHT)).used}
+    for rule in read_rules().values():
+        assert all((rule.what, rule.why, rule.example, rule.remedy))
+        assert (rule.size in sizes) or (rule.source and not rule.size), rule.code
 
 
 def test_findings_are_complete_and_inside_the_plan() -> None:

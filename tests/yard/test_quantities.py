@@ -7,8 +7,8 @@ import shapely
 
 from stockproof.yard import quantities, solid
 from stockproof.yard.fencing import post_count
+from stockproof.yard.formulas import funnel_length, race_pitch
 from stockproof.yard.quantities import cable_length, hose_lengths
-from stockproof.yard.sizes import funnel_length, race_pitch
 from stockproof.yard.slab import fall_heading, slab_level
 from stockproof.yard.stands import route_length
 from stockproof.yard.walking import walks

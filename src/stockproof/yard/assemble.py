@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import shapely
 
-from stockproof.yard.draft_pens import draft_pens
+from stockproof.yard.draft_pens import Outcome, draft_pens
 from stockproof.yard.families import Family, race_legs
 from stockproof.yard.forcing import forcing_pen
 from stockproof.yard.model import Point, Ring, YardAsk
@@ -83,10 +83,7 @@ def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first
     if outcome is None:
         return None
     part = forcing + pens + _line(race, crush, ask, sizes) + outcome.part + _people(race, crush, ask, sizes)
-    if ask.bypass:
-        part += bypass(line, sizes, _offset(ask, sizes), outcome, race.length_m)
-    if ask.truck is not None:
-        part += load_out(crush, ask.truck, sizes, outcome, option.ramp_at)
+    part += _outlets(line, race.length_m, crush, ask, sizes, option, outcome)
     turn = family.sweep_rad + sum(abs(leg.turn_rad) for leg in legs)
     stand = set_down(Pose(0.0, 0.0, 0.0), 0.0, sizes["race_width"] / 2 + sizes["catwalk_width"] / 2)
     return Sketch(
@@ -101,6 +98,16 @@ def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first
         _animal_path(family, entry, lane_m, line, set_down(crush, outcome.end_wall[0] - 1.5, 0.0), sizes),
         stand,
     )
+
+
+def _outlets(
+    line: Track, race_m: float, crush: Pose, ask: YardAsk, sizes: Sizes, option: Option, outcome: Outcome
+) -> Part:
+    """Bypass and load-out ramp, where they are wanted."""
+    part = bypass(line, sizes, _offset(ask, sizes), outcome, race_m) if ask.bypass else Part()
+    if ask.truck is not None:
+        part += load_out(crush, ask.truck, sizes, outcome, option.ramp_at)
+    return part
 
 
 def _offset(ask: YardAsk, sizes: Sizes) -> float:

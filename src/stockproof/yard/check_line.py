@@ -9,7 +9,7 @@ import shapely
 
 from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.findings import at_least, at_most
-from stockproof.yard.guides import find
+from stockproof.yard.guides import find, guide_rows
 from stockproof.yard.model import Held, Point
 from stockproof.yard.plane import distance
 from stockproof.yard.result import Finding, Yard
@@ -32,43 +32,35 @@ def _widest_need(yard: Yard) -> Held:
     return max(yard.ask.mobs, key=lambda mob: mob.heavy_kg)
 
 
+def _width_row(yard: Yard) -> str:
+    """Row of the guides that the race's width is judged by: sloped sides, a bend, or plain."""
+    if yard.ask.race.floor_width_m is not None:
+        return "race_width_sloped_top"
+    bends = math.isfinite(bend_inside_radius(yard.line, yard.race_length_m, yard.size("race_width")))
+    picked = any(row.guide == yard.ask.guide for row in guide_rows("race_width_curved"))
+    return "race_width_curved" if bends and picked else "race_width"
+
+
 def _race_width(yard: Yard) -> Iterator[Finding]:
     width, at = yard.size("race_width"), middle(yard.zone("race").ring)
     heavy, light = _widest_need(yard), min(yard.ask.mobs, key=lambda mob: mob.light_kg)
-    sloped = yard.ask.race.floor_width_m
-    quantity = "race_width" if sloped is None else "race_width_sloped_top"
-    least = find(quantity, heavy.heavy_kg, yard.ask.guide, "least", "race clear width")
-    if sloped is not None:
-        floor = find("race_width_floor", heavy.heavy_kg, yard.ask.guide, "least", "race width at the floor")
-        yield at_least("Y201", "race", at, "width of the sloped race at its floor", sloped, floor.value, "m", floor)
-    yield at_least(
-        "Y201",
-        "race",
-        at,
-        f"race clear width for {heavy.name} of {heavy.heavy_kg:.0f} kg",
-        width,
-        least.value,
-        "m",
-        least,
-    )
-    most = find(quantity, light.light_kg, yard.ask.guide, "most", "race clear width")
-    limit = most.value + yard.size("width_spare")
-    yield at_most(
-        "Y202", "race", at, f"race clear width for {light.name} of {light.light_kg:.0f} kg", width, limit, "m", most
-    )
-    machine = yard.ask.machine
+    row, guide, floor = _width_row(yard), yard.ask.guide, yard.ask.race.floor_width_m
+    if floor is not None:
+        used = find("race_width_floor", heavy.heavy_kg, guide, "least", "race width at the floor")
+        yield at_least("Y201", "race", at, "width of the sloped race at its floor", floor, used.value, "m", used)
+    least = find(row, heavy.heavy_kg, guide, "least", "race clear width")
+    label = f"race clear width for {heavy.name} of {heavy.heavy_kg:.0f} kg"
+    yield at_least("Y201", "race", at, label, width, least.value, "m", least)
+    most = find(row, light.light_kg, guide, "most", "race clear width")
+    label = f"race clear width for {light.name} of {light.light_kg:.0f} kg"
+    yield at_most("Y202", "race", at, label, width, most.value + yard.size("width_spare"), "m", most)
+    yield from _crush_width(yard, heavy)
+
+
+def _crush_width(yard: Yard, heavy: Held) -> Iterator[Finding]:
     least = find("race_width", heavy.heavy_kg, yard.ask.guide, "least", "race clear width")
-    crush = middle(yard.zone("crush").ring)
-    yield at_least(
-        "Y212",
-        "crush",
-        crush,
-        f"crush clear width for {heavy.name}",
-        machine.crush_clear_width_m,
-        least.value,
-        "m",
-        least,
-    )
+    clear, at = yard.ask.machine.crush_clear_width_m, middle(yard.zone("crush").ring)
+    yield at_least("Y212", "crush", at, f"crush clear width for {heavy.name}", clear, least.value, "m", least)
 
 
 def _race_length(yard: Yard) -> Iterator[Finding]:

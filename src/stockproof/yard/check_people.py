@@ -9,18 +9,21 @@ import shapely
 from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.escapes import ENTERED, OUTSIDE, reach_to_pass
 from stockproof.yard.findings import at_least, at_most, say
+from stockproof.yard.formulas import ray_height
 from stockproof.yard.ground import Ground
 from stockproof.yard.guides import find
 from stockproof.yard.model import ControlPoint, Point
 from stockproof.yard.plane import distance
-from stockproof.yard.result import Finding, Yard
+from stockproof.yard.result import Finding, Gate, Verdict, Yard
 
-__all__ = ["check_people", "ray_height"]
+__all__ = ["check_people"]
 
 #: Height of what is to be seen, an animal's back [m]: withers of dairy cows are given as 1.37 to 1.5 m.
 SEEN_M = 1.37
 #: The last bit of the line of sight lies inside the part itself [m].
 AT_PART_M = 0.3
+#: Stands for a way out that does not exist [m].
+NOWHERE_M = 999.0
 #: A person needs this much room to get through [m].
 PERSON_M = 0.6
 
@@ -36,39 +39,24 @@ def check_people(yard: Yard, ground: Ground) -> Iterator[Finding]:
 def _ways_out(yard: Yard) -> Iterator[Finding]:
     used = used_of(yard, "escape_reach")
     for zone in yard.zones:
-        if zone.kind not in ENTERED:
-            continue
-        reach = reach_to_pass(zone, yard.gates)
+        reach = reach_to_pass(zone, yard.gates) if zone.kind in ENTERED else None
         if reach is not None:
-            at, far = reach
-            yield at_most(
-                "Y401",
-                zone.key,
-                at,
-                f"farthest from a way out in {zone.key}",
-                round(min(far, 999.0), 3),
-                used.value,
-                "m",
-                used,
-            )
-    width = find("pass_width", 300.0, yard.ask.guide, "middle", "worker pass width")
-    light = min(mob.body_width_m for mob in yard.ask.mobs)
+            at, far = reach[0], round(min(reach[1], NOWHERE_M), 3)
+            label = f"farthest from a way out in {zone.key}"
+            yield at_most("Y401", zone.key, at, label, far, used.value, "m", used)
     yield from _into_pens(yard)
     passes = [gate for gate in yard.gates if gate.kind == "worker pass"]
     if passes:
-        fits = all(gate.width_m < light for gate in passes)
-        what = f"worker passes are {passes[0].width_m:.2f} m wide, the narrowest class is {light:.2f} m wide"
-        yield say(
-            "Y403",
-            "met" if fits else "not met",
-            "worker passes",
-            passes[0].hinge,
-            what,
-            used=width,
-            measured=passes[0].width_m,
-            limit=light,
-            unit="m",
-        )
+        yield _pass_width(yard, passes)
+
+
+def _pass_width(yard: Yard, passes: list[Gate]) -> Finding:
+    used = find("pass_width", min(mob.light_kg for mob in yard.ask.mobs), yard.ask.guide, "middle", "worker pass width")
+    light = min(mob.body_width_m for mob in yard.ask.mobs)
+    width, at = passes[0].width_m, passes[0].hinge
+    what = f"worker passes are {width:.2f} m wide, the narrowest class is {light:.2f} m wide"
+    verdict: Verdict = "met" if width < light else "not met"
+    return say("Y403", verdict, "worker passes", at, what, used=used, measured=width, limit=light, unit="m")
 
 
 def _into_pens(yard: Yard) -> Iterator[Finding]:
@@ -99,16 +87,6 @@ def _controls(yard: Yard) -> Iterator[Finding]:
                 far = distance(at, parts[name])
                 yield at_most("Y404", point.name, at, f"{point.name} to {name}", round(far, 3), reach.value, "m", reach)
             yield _sight(yard, point, at, name, parts[name])
-
-
-def ray_height(eye_m: float, target_m: float, share: float) -> float:
-    """Height of a line of sight at a share of its way from eye to target [m].
-
-    References
-    ----------
-    Similar triangles.
-    """
-    return eye_m + (target_m - eye_m) * share
 
 
 def _sight(yard: Yard, point: ControlPoint, at: Point, name: str, target: Point) -> Finding:

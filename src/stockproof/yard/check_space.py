@@ -93,21 +93,15 @@ def _batch(yard: Yard) -> Iterator[Finding]:
 
 
 def _draft(yard: Yard) -> Iterator[Finding]:
-    names = way_names(yard.ask.machine.ways, True)
-    heads = dict(zip(names, way_heads(replace(yard.ask, draft_hold_share=None)), strict=True))
-    for zone in yard.zones:
-        if zone.kind == "draft pen":
-            needed = heads.get(zone.key.removeprefix("draft pen "), max(heads.values()))
-            yield at_least(
-                "Y104",
-                zone.key,
-                middle(zone.ring),
-                f"head {zone.key} holds",
-                float(zone.head),
-                float(needed),
-                "head",
-                used_of(yard, "holding_area"),
-            )
+    """Against the whole mob's share in each way, whatever share the layout had room for."""
+    pens = {zone.key.removeprefix("draft pen "): zone for zone in yard.zones if zone.kind == "draft pen"}
+    ways = yard.ask.machine.ways
+    names = next(names for far_first in (True, False) if set(names := way_names(ways, far_first)) == set(pens))
+    used = used_of(yard, "holding_area")
+    for name, needed in zip(names, way_heads(replace(yard.ask, draft_hold_share=None)), strict=True):
+        zone = pens[name]
+        label = f"head {zone.key} holds"
+        yield at_least("Y104", zone.key, middle(zone.ring), label, float(zone.head), float(needed), "head", used)
 
 
 def _corners(yard: Yard, zone: Zone) -> Finding:

@@ -5,27 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stockproof.yard.findings import at_least, at_most, not_shown
+from stockproof.yard.formulas import post_stress
 from stockproof.yard.model import Point
 from stockproof.yard.result import Finding, Yard
 
-__all__ = ["check_strength", "post_stress"]
-
-
-def post_stress(force_n: float, height_m: float, modulus_m3: float) -> float:
-    """Bending stress at the foot of a post that is pushed at a height [Pa].
-
-    Parameters
-    ----------
-    force_n, height_m : float
-        Push and its height over the ground [N, m].
-    modulus_m3 : float
-        Elastic section modulus of the post [m3].
-
-    References
-    ----------
-    Elastic bending of a cantilever: force times height over section modulus.
-    """
-    return force_n * height_m / modulus_m3
+__all__ = ["check_strength"]
 
 
 def check_strength(yard: Yard) -> Iterator[Finding]:

@@ -19,11 +19,12 @@ TOLERANCE = 1e-4
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule: what it asks, why, what to do where it is broken, and the guide size or source it rests on."""
+    """A rule: what it asks, why, how it is broken, what to do then, and the guide size or source it rests on."""
 
     code: str
     what: str
     why: str
+    example: str
     remedy: str
     size: str = ""
     source: str = ""

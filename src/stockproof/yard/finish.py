@@ -11,7 +11,6 @@ from stockproof.yard.escapes import escapes
 from stockproof.yard.fencing import fences
 from stockproof.yard.ground import Ground
 from stockproof.yard.model import Move, Point, Ring, YardAsk
-from stockproof.yard.plane import set_down
 from stockproof.yard.result import Gate, Rank, Spot, Strip, Yard, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch
@@ -22,6 +21,8 @@ from stockproof.yard.walking import walks
 __all__ = ["finish"]
 
 S = TypeVar("S", Zone, Strip)
+#: People may walk so far round the outside of the yard.
+WALK_MARGIN_M = 3.0
 
 
 def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: tuple[Rank, ...]) -> Yard:
@@ -33,42 +34,43 @@ def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: 
         A part that is to be moved does not exist.
     """
     near = -1.0 if layout.mirrored else 1.0
-    zones = _shifted(layout.part.zones, ask.moves)
-    strips = _shifted(layout.part.strips, ask.moves)
-    gates = _gates(layout.part.gates, ask.moves)
-    crush_stand = set_down(layout.crush, ask.machine.crush_length_m / 2, near * (ask.machine.crush_width_m / 2 + 0.8))
-    out = escapes(zones, gates, ground.boundary, crush_stand, sizes)
-    gates = (*gates, *out.gates)
-    runs = fences(zones, gates, layout.part.openings, sizes["fence_height"], sizes["race_height"])
-    slab = make_slab(zones, strips, layout.crush, ask.site)
-    drains = (Strip(f"drain {i + 1}", "drain", ring) for i, ring in enumerate(slab.drains))
-    floor = (*strips, Strip("slab", "slab", slab.ring), *drains)
+    zones, strips = _shifted(layout.part.zones, ask.moves), _shifted(layout.part.strips, ask.moves)
     spots = _spots(layout, zones, strips, ask, sizes, ground, near)
     _check_moves(ask.moves, zones, strips, spots)
     by_key = {spot.key: spot.at for spot in spots}
-    way = walks(zones, runs, 3.0).way(by_key[CRUSH_STAND], by_key[FORCING_STAND])
+    hung = _gates(layout.part.gates, ask.moves)
+    out = escapes(zones, hung, ground.boundary, by_key[CRUSH_STAND], sizes)
+    gates = (*hung, *out.gates)
+    runs = fences(zones, gates, layout.part.openings, sizes["fence_height"], sizes["race_height"])
+    way = walks(zones, runs, WALK_MARGIN_M).way(by_key[CRUSH_STAND], by_key[FORCING_STAND])
     return Yard(
-        ask,
-        layout.family,
-        layout.label,
-        layout.mirrored,
-        layout.crush,
-        layout.line.points,
-        zones,
-        gates,
-        runs,
-        spots,
-        floor,
-        out.missing,
-        layout.animal_path,
-        way[1] if way is not None else (),
-        race_places(sizes),
-        sizes["race_length"],
-        batch_head(sizes),
-        sizes.used,
-        ranking,
-        tuple(move.part for move in ask.moves),
+        ask=ask,
+        family=layout.family,
+        label=layout.label,
+        mirrored=layout.mirrored,
+        crush=layout.crush,
+        line=layout.line.points,
+        zones=zones,
+        gates=gates,
+        fences=runs,
+        spots=spots,
+        strips=(*strips, *_concrete(zones, strips, layout, ask)),
+        passes_missing=out.missing,
+        animal_path=layout.animal_path,
+        people_path=way[1] if way is not None else (),
+        race_places=race_places(sizes),
+        race_length_m=sizes["race_length"],
+        batch_head=batch_head(sizes),
+        used=sizes.used,
+        ranking=ranking,
+        shifted=tuple(move.part for move in ask.moves),
     )
+
+
+def _concrete(zones: tuple[Zone, ...], strips: tuple[Strip, ...], layout: Sketch, ask: YardAsk) -> tuple[Strip, ...]:
+    slab = make_slab(zones, strips, layout.crush, ask.site)
+    drains = (Strip(f"drain {i + 1}", "drain", ring) for i, ring in enumerate(slab.drains))
+    return (Strip("slab", "slab", slab.ring), *drains)
 
 
 def _spots(

@@ -9,34 +9,13 @@ from __future__ import annotations
 import math
 
 from stockproof.yard.families import Family
+from stockproof.yard.formulas import forcing_area_needed, forcing_pen_area, funnel_length
 from stockproof.yard.plane import area, sector, set_down
 from stockproof.yard.result import Gate, Pose
-from stockproof.yard.sizes import Sizes, forcing_area_needed, funnel_length
+from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Part, make_zone
 
-__all__ = ["forcing_pen", "forcing_pen_area"]
-
-
-def forcing_pen_area(
-    mouth_m: float, race_width_m: float, angle_rad: float, sweep_rad: float, straight_m: float = 0.0
-) -> float:
-    """Floor of a forcing pen [m2]: sector, funnel and any straight run before it.
-
-    Parameters
-    ----------
-    mouth_m, race_width_m : float
-        Radius of the sector, which is the width where animals enter; width of the race [m].
-    angle_rad, sweep_rad : float
-        Angle of the funnel's side; angle the sector turns through [rad].
-    straight_m : float
-        Straight run before the funnel [m].
-
-    References
-    ----------
-    Plane geometry.
-    """
-    funnel = 0.5 * (mouth_m + race_width_m) * funnel_length(mouth_m, race_width_m, angle_rad)
-    return 0.5 * sweep_rad * mouth_m**2 + funnel + mouth_m * straight_m
+__all__ = ["forcing_pen"]
 
 
 def forcing_pen(family: Family, sizes: Sizes, batch_head: int) -> tuple[Part, Pose]:
@@ -50,7 +29,7 @@ def forcing_pen(family: Family, sizes: Sizes, batch_head: int) -> tuple[Part, Po
     space = sizes["crowding_area"]
     if family.sweep_rad == 0.0:
         needed = forcing_area_needed(batch_head, space, sizes["forcing_fill"])
-        straight = max(0.0, (needed - forcing_pen_area(mouth, 2 * half, angle, 0.0)) / mouth)
+        straight = max(0.0, (needed - forcing_pen_area(mouth, 2 * half, angle, 0.0, 0.0)) / mouth)
         back = -long - straight
         ring = ((back, -half), (0.0, -half), (0.0, half), pivot, *(((back, pivot[1]),) if straight else ()))
         entry = Pose(back, -half + mouth / 2, 0.0)

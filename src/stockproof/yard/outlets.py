@@ -5,28 +5,19 @@ from __future__ import annotations
 import math
 
 from stockproof.yard.draft_pens import Outcome
+from stockproof.yard.formulas import funnel_length, ramp_length
 from stockproof.yard.model import Truck
 from stockproof.yard.plane import Track, rectangle, ribbon, set_down
 from stockproof.yard.result import Gate, Pose, Strip
-from stockproof.yard.sizes import Sizes, funnel_length
+from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Part, make_zone, swing
 
-__all__ = ["bypass", "load_out", "ramp_length"]
+__all__ = ["bypass", "load_out"]
 
 #: Opening from the forcing pen into the bypass: a leaf this long still swings inside the funnel.
 BYPASS_GATE_M = 1.8
 #: Room across the truck's stand beyond its width, on each side, to walk and to open doors.
 APRON_SIDE_M = 0.6
-
-
-def ramp_length(rise_m: float, slope_rad: float) -> float:
-    """Plan length of a ramp that climbs a rise at a slope [m].
-
-    References
-    ----------
-    Plane trigonometry.
-    """
-    return rise_m / math.tan(slope_rad)
 
 
 def bypass(line: Track, sizes: Sizes, offset_m: float, outcome: Outcome, before_m: float) -> Part:

@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from stockproof.yard.fencing import post_count
+from stockproof.yard.formulas import base_volume
 from stockproof.yard.plane import area, distance
 from stockproof.yard.result import Yard, Zone
 from stockproof.yard.slab import DRAIN_M
@@ -156,7 +157,7 @@ def _concrete_lines(yard: Yard) -> list[Amount]:
     """Slab, post bases and drains."""
     slab = next(strip.ring for strip in yard.strips if strip.kind == "slab")
     drains = [strip.ring for strip in yard.strips if strip.kind == "drain"]
-    base = yard.size("post_base_side") ** 2 * yard.size("post_base_depth")
+    base = base_volume(yard.size("post_base_side"), yard.size("post_base_depth"))
     return [
         Amount("slab", area(slab), "m2", "concrete"),
         Amount("concrete in the slab", area(slab) * yard.size("slab_thickness"), "m3", "concrete"),

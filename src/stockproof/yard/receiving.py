@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from stockproof.yard.formulas import receiving_area
 from stockproof.yard.model import Resize
 from stockproof.yard.plane import rectangle
 from stockproof.yard.result import Gate, Pose, Strip, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 
-__all__ = ["LANE", "PEN_HEAD", "receiving", "receiving_area"]
+__all__ = ["LANE", "PEN_HEAD", "receiving"]
 
 LANE = "lane"
 #: A pen's front is kept near this length: about the widest that one person and a gate still work.
@@ -26,16 +27,6 @@ PEN_HEAD = 50
 FRONT_SPARE_M = 1.6
 #: Ground kept open in front of the entry gate.
 APPROACH_M = 5.0
-
-
-def receiving_area(head: int, space_m2: float) -> float:
-    """Floor that the receiving pens need together [m2].
-
-    References
-    ----------
-    Head times the guide's space per head.
-    """
-    return head * space_m2
 
 
 @dataclass(frozen=True, slots=True)

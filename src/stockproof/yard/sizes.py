@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from stockproof.yard.formulas import race_pitch
 from stockproof.yard.guides import Use, find
 from stockproof.yard.model import Held, YardAsk
 from stockproof.yard.result import Used
 
-__all__ = ["Sizes", "forcing_area_needed", "funnel_length", "holding_space", "race_pitch", "read_sizes"]
+__all__ = ["Sizes", "holding_space", "read_sizes"]
 
 #: The published race lengths per head are for adult cattle of about this weight.
 ADULT_KG = 600.0
@@ -26,45 +27,6 @@ class Sizes:
 
     def __getitem__(self, key: str) -> float:
         return self.values[key]
-
-
-def funnel_length(mouth_m: float, race_width_m: float, angle_rad: float) -> float:
-    """Length of a funnel with one straight side and the other at an angle to it [m].
-
-    Parameters
-    ----------
-    mouth_m, race_width_m : float
-        Width where animals enter and where the race begins [m].
-    angle_rad : float
-        Angle between the two sides [rad].
-
-    References
-    ----------
-    Plane geometry.
-    """
-    return (mouth_m - race_width_m) / math.tan(angle_rad)
-
-
-def forcing_area_needed(batch_head: int, space_m2_per_head: float, fill_share: float) -> float:
-    """Floor of a forcing pen that takes a batch at a given fill [m2].
-
-    References
-    ----------
-    T. Grandin: fill the crowd pen half full (share 0.5).
-    """
-    return batch_head * space_m2_per_head / fill_share
-
-
-def race_pitch(adult_pitch_m: float, weight_kg: float) -> float:
-    """Race length an animal takes up [m]: the adult figure scaled with the cube root of weight.
-
-    Never more than the adult figure, so that a guide's length is never stretched.
-
-    References
-    ----------
-    Isometric scaling of body length, common practice; adult figures from the guide table.
-    """
-    return float(adult_pitch_m * min(1.0, (weight_kg / ADULT_KG) ** (1.0 / 3.0)))
 
 
 def holding_space(mob: Held, guide: str) -> Used:
@@ -115,7 +77,6 @@ _FROM_GUIDES: tuple[tuple[str, Use, str], ...] = (
     ("width_spare", "least", "race width beyond the lightest class's that lets them turn"),
     ("truck_clear", "least", "clear on each side of a truck"),
     ("hose_rise", "least", "hose rise over the work area"),
-    ("walk_speed", "least", "walking speed of a person"),
 )
 
 
