@@ -1,10 +1,16 @@
 """Sheets of a yard: true scale, nothing too small, no words over words, every part and finding on the plan."""
 
+import datetime
+import io
 import math
 
+import ezdxf
+import pdfplumber
 import pytest
 import shapely
 
+from stockproof.dossier.dxf import drawing_dxf
+from stockproof.dossier.pdf import drawings_pdf
 from stockproof.scene import Drawing, Polygon, Polyline, Text, TitleBlock, blemishes, record, text_box
 from stockproof.scene.resolve import view_marks
 from stockproof.yard import YardAsk, drawings, screen_view
@@ -112,3 +118,27 @@ def test_screen_view_fills_the_screen_and_stays_legible(wide: float, high: float
     for i, box in enumerate(boxes):
         assert not any(box.intersection(other).area > 0.05 for other in boxes[i + 1 :])
         assert shapely.box(0, 0, wide, high).buffer(0.2).covers(box)
+
+
+def test_dxf_of_a_plan_is_audited_and_holds_its_layers() -> None:
+    plan = sheets(WANTED["straight"])[0]
+    document = ezdxf.read(io.StringIO(drawing_dxf(plan)))
+    assert not document.audit().errors
+    drawn = {entity.dxf.layer for entity in document.modelspace()}
+    assert {"FENCE-RAIL", "FENCE-SHEETED", "GATE", "PASS", "SLAB", "MACHINE", "BOUNDARY", "DIM"} <= drawn
+    assert document.modelspace().query("DIMENSION")
+
+
+def test_pdf_is_landscape_true_to_scale_and_readable() -> None:
+    """Half the scale bar measured on the printed page; type size of the upright words."""
+    plan = sheets(WANTED["straight"])[0]
+    point_mm = 25.4 / 72
+    with pdfplumber.open(io.BytesIO(drawings_pdf((plan,), datetime.date(2026, 5, 4), "yard"))) as pdf:
+        page = pdf.pages[0]
+        assert (page.width * point_mm, page.height * point_mm) == pytest.approx((420.0, 297.0), abs=0.5)
+        bar = 5.0 * 1000.0 / plan.views[0].denominator
+        widths = [shape["width"] * point_mm for shape in (*page.rects, *page.curves)]
+        assert any(abs(width - bar) < 0.1 for width in widths)
+        upright = [char["size"] for char in page.chars if abs(char["matrix"][1]) < 1e-9]
+        assert len(upright) > 400
+        assert min(upright) >= 6.0
