@@ -5,6 +5,8 @@ with flow's log of motions.
 """
 
 from stockproof.power.circuit import circuit
+from stockproof.power.components import Component, components
+from stockproof.power.diagram import diagram
 from stockproof.power.duty import DutyResult
 from stockproof.power.model import Circuit
 from stockproof.power.prepare import Prepared, prepare
@@ -17,10 +19,13 @@ __all__ = [
     "BurstStep",
     "Circuit",
     "ClassNeed",
+    "Component",
     "DutyResult",
     "PowerResult",
     "Prepared",
     "circuit",
+    "components",
+    "diagram",
     "duty",
     "laws",
     "prepare",

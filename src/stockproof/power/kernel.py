@@ -36,9 +36,10 @@ Ints = NDArray[np.int64]
 
 #: Oil with which a step is surely not the one that empties the store.
 _STORE_SURELY_M3 = 2e-5
-#: Change of speed in a step that lets the step stay as it is, as a share of speed, and the speed below
-#: which changes do not count.
-_STEADY_SHARE = 0.03
+#: Change of speed in a step that lets the step stay as it is, as a share of speed, per second of the shortest
+#: step and at most; and the speed below which changes do not count.
+_STEADY_PER_S = 20.0
+_STEADY_AT_MOST = 0.08
 _SLOW_M_PER_S = 0.005
 _LONGEST_STEPS = 40.0
 
@@ -152,7 +153,8 @@ def _next_step(before: Floats, speed: Floats, taken_s: float, shortest_s: float)
     change = 0.0
     for n in range(speed.size):
         change = max(change, abs(speed[n] - before[n]) / (abs(speed[n]) + _SLOW_M_PER_S))
-    factor = 2.0 if change < 0.5 * _STEADY_SHARE else max(0.3, _STEADY_SHARE / change)
+    steady = min(_STEADY_AT_MOST, _STEADY_PER_S * shortest_s)
+    factor = 2.0 if change < 0.5 * steady else max(0.3, steady / change)
     return min(max(taken_s * min(factor, 2.0), shortest_s), _LONGEST_STEPS * shortest_s)
 
 

@@ -37,6 +37,8 @@ TRAPPED_PA_S_PER_M3 = 1e14
 RELIEVING_PA_S_PER_M3 = 2e9
 #: No part of such a machine is faster; bounds the search only.
 FASTEST_M_PER_S = 20.0
+#: A part this near to balance is at rest.
+NO_FORCE_N = 1e-3
 
 
 @jitable
@@ -57,24 +59,55 @@ def part_velocity(
     where `pump_flow` is infinite; otherwise `supply_pa` is the gas pressure and the manifold differs from
     it by the stub's drop at all draws less `pump_flow`.
     """
-    at_rest = _unbalance(part, store, place_m, speed, 0.0, way, supply_pa, other_flow, pump_flow, step_s)
-    if abs(at_rest) <= part[c.FRICTION]:
-        return 0.0
-    if at_rest < 0.0:
-        friction, bound = part[c.FRICTION], (FASTEST_M_PER_S if place_m < part[c.STROKE] else 0.0)
-    else:
-        friction, bound = -part[c.FRICTION], (-FASTEST_M_PER_S if place_m > 0.0 else 0.0)
-    if bound == 0.0:
-        return 0.0
-    near, near_f = 0.0, at_rest + friction
-    far = speed * 1.05 if speed * bound > 0.0 and abs(speed) * 1.05 < abs(bound) else bound
-    far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
-    if far_f * near_f > 0.0 and far != bound:
-        near, near_f, far = far, far_f, bound
+    if speed != 0.0:
+        # a moving part mostly goes on nearly as it was: one narrow bracket, one or two secants
+        friction = part[c.FRICTION] if speed > 0.0 else -part[c.FRICTION]
+        near_f = (
+            _unbalance(part, store, place_m, speed, speed, way, supply_pa, other_flow, pump_flow, step_s) + friction
+        )
+        far = (0.9 if near_f * speed > 0.0 else 1.1) * speed
         far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
+        if near_f * far_f < 0.0:
+            bracket = (speed, near_f, far, far_f)
+            return _root(part, store, place_m, speed, way, supply_pa, other_flow, pump_flow, step_s, friction, *bracket)
+    at_rest = _unbalance(part, store, place_m, speed, 0.0, way, supply_pa, other_flow, pump_flow, step_s)
+    if abs(at_rest) <= part[c.FRICTION] + NO_FORCE_N:
+        return 0.0
+    outward = at_rest < 0.0
+    if (place_m >= part[c.STROKE]) if outward else (place_m <= 0.0):
+        return 0.0
+    friction = part[c.FRICTION] if outward else -part[c.FRICTION]
+    near_f = at_rest + friction
+    # inertia and viscous friction alone would hold the speed below this; everything else only resists more
+    far = -near_f / (part[c.MASS] / step_s + part[c.VISCOUS])
+    far = min(max(far, -FASTEST_M_PER_S), FASTEST_M_PER_S)
+    far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
     if far_f * near_f >= 0.0:
-        return far
-    for _ in range(60):
+        return float(far)
+    return _root(
+        part, store, place_m, speed, way, supply_pa, other_flow, pump_flow, step_s, friction, 0.0, near_f, far, far_f
+    )
+
+
+@jitable
+def _root(
+    part: Floats,
+    store: Floats,
+    place_m: float,
+    speed: float,
+    way: int,
+    supply_pa: float,
+    other_flow: float,
+    pump_flow: float,
+    step_s: float,
+    friction: float,
+    near: float,
+    near_f: float,
+    far: float,
+    far_f: float,
+) -> float:
+    """Illinois search for the speed between two at which the balance has opposite signs."""
+    for _ in range(80):
         middle = (near * far_f - far * near_f) / (far_f - near_f)
         middle_f = (
             _unbalance(part, store, place_m, speed, middle, way, supply_pa, other_flow, pump_flow, step_s) + friction
@@ -85,7 +118,7 @@ def part_velocity(
             near_f *= 0.5
         moved = abs(middle - far)
         far, far_f = middle, middle_f
-        if far_f == 0.0 or moved <= 1e-8 + 1e-6 * abs(far):
+        if far_f == 0.0 or moved <= 1e-8 + 1e-4 * abs(far):
             break
     return far
 

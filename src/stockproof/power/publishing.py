@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 from stockproof.figures import Figure, Ledger
 from stockproof.power.solve import PowerResult
 
@@ -31,7 +33,10 @@ def _times(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> N
         for when in ("full", "normal", "cut_in", "burst"):
             name = f"power.time.{row.motion}.{row.condition}.{when}"
             words = f"time of {row.motion}, {row.condition.replace('_', ' ')}, {when.replace('_', '-')}"
-            ledger.run(name, float(getattr(row, f"{when}_s")), "s", words, HOW, inputs)
+            took_s = float(getattr(row, f"{when}_s"))
+            if isfinite(took_s):
+                # a motion that never arrives has no time to print; its row in the answers says so
+                ledger.run(name, took_s, "s", words, HOW, inputs)
 
 
 def _forces(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:

@@ -1,0 +1,322 @@
+"""The answers on the three invented farms and on changed circuits: each bends the way physics says."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from stockproof import power
+from stockproof.errors import InputError, InternalError
+from stockproof.figures import Ledger
+from stockproof.motion import MotionLog, begin, new_state
+from stockproof.power.assumed import ASSUMED, assumed
+from stockproof.power.charging import charging
+from stockproof.power.components import components
+from stockproof.power.cylinders import piston_area
+from stockproof.power.diagram import diagram
+from stockproof.power.electrical import start_voltage_share, torque_share
+from stockproof.power.failures import single_failures
+from stockproof.power.forces import part_forces
+from stockproof.power.hoses import hoses, suction
+from stockproof.power.model import Circuit
+from stockproof.power.options import store_problems
+from stockproof.power.releases import after_power_loss
+from stockproof.power.settings import ClassNeed
+from stockproof.power.supply import engine, pack_shaft_power_w, supplies
+from stockproof.power.tank import tank
+from stockproof.power.times import motion_times
+from stockproof.proof import read_installation
+from stockproof.scene import TitleBlock, blemishes
+
+FARMS = ("hill", "feedlot", "dairy")
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module", params=FARMS)
+def prepared(request: pytest.FixtureRequest) -> power.Prepared:
+    return power.prepare(power.circuit(read_installation(EXAMPLES / request.param / "brief.toml")))
+
+
+@pytest.fixture(scope="module")
+def hill() -> power.Prepared:
+    return power.prepare(power.circuit(read_installation(EXAMPLES / "hill" / "brief.toml")))
+
+
+@pytest.fixture(scope="module")
+def solved(hill: power.Prepared) -> power.PowerResult:
+    return power.solve(hill, classes=(ClassNeed("weaner", 150.0), ClassNeed("cow", 540.0)), options=False)
+
+
+def changed(prepared: power.Prepared, **pack: Any) -> power.Prepared:
+    return power.Prepared(replace(prepared.circuit, pack=replace(prepared.circuit.pack, **pack)), prepared.throttles)
+
+
+def without_store(circuit: Circuit) -> Circuit:
+    return replace(circuit, accumulator=None)
+
+
+def test_parts_move_in_the_firms_times_in_normal_conditions(prepared: power.Prepared) -> None:
+    for row in motion_times(prepared, prepared.circuit.condition("normal")):
+        stroke = next(d for a in prepared.circuit.actuators for d in a.drives if d.name == row.motion)
+        if stroke.travel_share == 1.0 and row.reaches:
+            assert row.normal_s - row.lag_s == pytest.approx(row.catalogue_s, rel=0.05), row.motion
+
+
+def test_cold_slows_and_an_emptier_store_never_quickens(prepared: power.Prepared) -> None:
+    normal, cold = (motion_times(prepared, prepared.circuit.condition(n)) for n in ("normal", "cold_morning"))
+    for warm, chilled in zip(normal, cold, strict=True):
+        assert chilled.normal_s > warm.normal_s
+        assert warm.full_s <= warm.normal_s * 1.001
+        assert warm.normal_s <= warm.cut_in_s * 1.001
+        assert warm.burst_s >= warm.full_s * 0.98
+
+
+def test_settings_stay_within_the_firms_limits(prepared: power.Prepared) -> None:
+    for actuator in prepared.circuit.actuators:
+        valve = actuator.valve
+        assert valve.setting_min_pa <= valve.setting_pa <= valve.setting_max_pa
+
+
+def test_the_law_flow_steps_agrees_with_the_full_replay(prepared: power.Prepared) -> None:
+    law = power.laws(prepared)
+    arrays = law.arrays()
+    oil, draw = new_state(arrays), np.random.default_rng(4)
+    rows, at = [], 0.0
+    for _ in range(12):
+        for motion in range(len(law.names)):
+            if law.names[motion].endswith("straight"):
+                continue
+            ends = begin(arrays, oil, motion, 1.0, at)
+            rows.append((at, ends, motion))
+            at = ends + draw.uniform(0.0, 3.0)
+    starts, ends_s, motions = (np.array(column) for column in zip(*rows, strict=True))
+    log = MotionLog(law.names, starts, ends_s, motions.astype(np.int64), np.ones(len(rows)), at)
+    day = power.duty(prepared, log)
+    assert day.agrees
+    assert abs(day.disagreement_share) < 0.05
+    assert day.unfinished == 0
+    assert 0 < day.loaded_share < 1
+    assert day.oil_end_degc > prepared.circuit.condition("normal").ambient_degc
+    assert day.oil_end_degc < day.oil_steady_degc
+    assert day.curve.time_s[-1] <= 3600.0
+    wrong = MotionLog(law.names, starts, starts + 0.5 * (ends_s - starts), log.motion, log.share, at)
+    assert not power.duty(prepared, wrong).agrees
+    burst = power.worst_burst(prepared, log)
+    assert burst
+    assert burst[0].at_s == 0.0
+
+
+def test_a_circuit_without_a_store_has_one_level_and_shares_its_pump(hill: power.Prepared) -> None:
+    bare = power.prepare(without_store(hill.circuit))
+    law = power.laws(bare)
+    assert law.level_m3.size == 1
+    assert law.cut_out_m3 == 0.0
+    squeeze = bare.circuit.actuator("squeeze")
+    oil = 2 * piston_area(squeeze.bore_m) * squeeze.stroke_m
+    alone = float(law.time_s[law.index("squeeze.in"), 0])
+    assert alone >= oil / bare.circuit.pack.flow_m3_per_s * 0.999
+    assert charging(bare, bare.circuit.condition("normal")) is None
+
+
+def test_hold_force_by_hand(hill: power.Prepared) -> None:
+    """A reducing valve rests half its band above its setting; two cylinders through the linkage, friction off."""
+    squeeze = hill.circuit.actuator("squeeze")
+    rest = squeeze.valve.setting_pa * (1 + assumed("reducing_band_share") / 2)
+    by_hand = 2 * (rest * piston_area(squeeze.bore_m) - squeeze.friction_n) * squeeze.linkage_ratio
+    row = next(row for row in part_forces(hill) if row.part == "squeeze")
+    assert row.driven_n == pytest.approx(by_hand)
+    assert row.touch_n > row.driven_n
+    assert row.driven_max_n > row.driven_n
+    assert row.rod_side_pa > rest
+    assert row.pads[0].at_rest_pa == pytest.approx(by_hand / squeeze.pads[0].area_m2)
+    assert row.sun_rise_pa > 100e5, "oil locked against a stop in the sun: a port relief is no luxury"
+    assert row.creep_m_per_s == 0.0
+    slide = next(row for row in part_forces(hill) if row.part == "slide")
+    assert slide.creep_m_per_s > 0.0
+
+
+def test_releases_end_with_leakage_and_need_a_path_without_electricity(hill: power.Prepared) -> None:
+    condition = hill.circuit.condition("normal")
+    soon, late = (after_power_loss(hill, condition, after) for after in (0.0, 7200.0))
+    assert soon.from_store >= 1
+    assert late.from_store == 0
+    assert late.stored_m3 < soon.stored_m3
+    assert soon.by_hand
+    assert soon.releases == math.inf
+    wired = replace(
+        hill.circuit,
+        actuators=tuple(
+            replace(a, valve=replace(a.valve, manual_override=False, style="on_off")) for a in hill.circuit.actuators
+        ),
+    )
+    none = after_power_loss(power.Prepared(wired, hill.throttles), condition, 0.0)
+    assert none.from_store == 0
+    assert not none.by_hand
+    assert "bail" in none.blocked
+
+
+def test_oil_of_a_hand_pump_release_by_hand(hill: power.Prepared) -> None:
+    left = after_power_loss(hill, hill.circuit.condition("normal"), 600.0)
+    stroke = hill.circuit.pack.hand_pump_stroke_m3
+    assert stroke is not None
+    opening = sum(
+        a.count * (piston_area(a.bore_m) - math.pi * a.rod_m**2 / 4) * a.stroke_m
+        for a in hill.circuit.actuators
+        if a.part in ("squeeze", "bail", "lift")
+    )
+    assert left.hand_strokes == pytest.approx(opening / stroke)
+    assert left.hand_s == pytest.approx(left.hand_strokes / assumed("hand_strokes"))
+
+
+def test_the_hill_outlet_is_not_enough_and_says_why(hill: power.Prepared) -> None:
+    option = supplies(hill.circuit)[0]
+    assert not option.carries
+    assert any("19.2 A" in problem and "15 A" in problem for problem in option.problems)
+    outlet = hill.circuit.outlets[0]
+    cable = 2 * outlet.cable_length_m * 0.0225 / 4
+    share = start_voltage_share(
+        start_current=19.2 * hill.circuit.pack.start_current_ratio,
+        path_impedance=outlet.source_impedance_ohm + cable,
+        voltage=230,
+    )
+    assert option.start_share == pytest.approx(share)
+    assert option.start_torque_share == pytest.approx(torque_share(share))
+    small = changed(hill, full_load_current_a=9.6, start_current_ratio=4.0)
+    assert supplies(small.circuit)[0].carries
+    assert supplies(changed(hill, drive="mains_3ph").circuit)[0].problems
+
+
+def test_an_engine_loses_power_with_height(prepared: power.Prepared) -> None:
+    if prepared.circuit.pack.drive != "petrol":
+        assert engine(prepared.circuit) is None
+        return
+    low, high = (engine(replace(prepared.circuit, altitude_m=height)) for height in (0.0, 2000.0))
+    assert low is not None
+    assert high is not None
+    assert high.power_left_w < low.power_left_w
+    assert low.power_needed_w == pytest.approx(pack_shaft_power_w(prepared.circuit.pack))
+    assert supplies(prepared.circuit) == ()
+
+
+def test_fast_use_gives_less_oil_than_slow(hill: power.Prepared) -> None:
+    rows = {name: charging(hill, hill.circuit.condition(name)) for name in CONDITIONS}
+    for row in rows.values():
+        assert row is not None
+        assert row.fast_m3 < row.slow_m3 < 2.5e-3
+        assert row.from_cut_in_s < row.from_empty_s
+    cold, hot = rows["cold_morning"], rows["hot_day"]
+    assert cold is not None
+    assert hot is not None
+    assert cold.precharge_pa < hill.circuit.accumulator.precharge_pa < hot.precharge_pa  # type: ignore[union-attr]
+
+
+def test_rules_of_a_store_are_named(hill: power.Prepared) -> None:
+    store = hill.circuit.accumulator
+    assert store is not None
+    assert store_problems(hill.circuit, store) == ()
+    assert "90 %" in store_problems(hill.circuit, replace(store, precharge_pa=0.95 * hill.circuit.pack.cut_in_pa))[0]
+    assert "times precharge" in store_problems(hill.circuit, replace(store, precharge_pa=20e5))[0]
+    assert "shell is allowed" in store_problems(hill.circuit, replace(store, max_pressure_pa=100e5))[0]
+
+
+def test_tank_and_suction_and_hoses(hill: power.Prepared) -> None:
+    row = tank(hill.circuit)
+    assert row.left_m3 == pytest.approx(row.usable_m3 - row.store_m3 - row.rods_m3)
+    assert row.within
+    assert not tank(changed(hill, tank_m3=6e-3).circuit).within
+    assert suction(hill.circuit).within
+    assert not suction(replace(hill.circuit, coldest_degc=-28.0)).within
+    peak = 60e-3 / 60
+    lines = {line.name: line for line in hoses(hill, peak)}
+    trunk = lines["pressure hose to the block"]
+    assert trunk.velocity_m_per_s == pytest.approx(4 * peak / (math.pi * trunk.bore_m**2))
+    assert trunk.drop_cold_pa > 5 * trunk.drop_normal_pa
+    assert lines["return hose to the tank"].flow_m3_per_s > peak, "rod-side oil drives out more on the cap side"
+
+
+def test_the_card_spares_light_animals(solved: power.PowerResult) -> None:
+    rows = {(row.stock, row.part): row for row in solved.card}
+    light, heavy = rows["weaner", "squeeze"], rows["cow", "squeeze"]
+    assert light.setting_pa <= heavy.setting_pa
+    assert light.limited_by == "the animal's own weight"
+    assert not light.possible, "even the lowest setting presses harder than a 150 kg calf weighs: said, not hidden"
+    assert heavy.possible
+    bail = rows["cow", "bail"]
+    assert bail.pad_pa <= assumed("neck_pressure_limit") * 1.0001
+
+
+def test_failures_name_what_moves(hill: power.Prepared) -> None:
+    rows = {row.code: row for row in single_failures(hill)}
+    assert not rows["hose_burst.squeeze"].moves_unasked
+    assert rows["hose_burst.slide"].moves_unasked
+    assert rows["precharge_lost"].slowing_share > 0.2
+    assert rows["filter_blocked"].slowing_share > 0.0
+    assert len({row.code for row in rows.values()}) == len(rows)
+
+
+def test_answers_for_promises(solved: power.PowerResult) -> None:
+    motion, share = solved.slower_share()
+    assert share > 0.3
+    cold, warm = solved.time_s(motion, "cold_morning"), solved.time_s(motion)
+    assert cold / warm - 1 == pytest.approx(share)
+    assert solved.forces_of("bail").held_n > solved.forces_of("bail").driven_n
+    assert solved.supply("woolshed outlet") is not None
+    assert solved.supply("no such outlet") is None
+    pack = solved.prepared.circuit.pack
+    distance = solved.prepared.circuit.control_point_distance_m
+    assert solved.noise_db == pytest.approx(pack.noise_db - 20 * math.log10(distance / pack.noise_distance_m))
+    with pytest.raises(InternalError, match="no time of"):
+        solved.time_s("nothing.open")
+    with pytest.raises(InternalError, match="no forces of"):
+        solved.forces_of("nothing")
+
+
+def test_figures_go_into_a_ledger(solved: power.PowerResult) -> None:
+    ledger = Ledger()
+    power.publish(solved, ledger)
+    assert "power.time.bail.close.normal.cut_in" in ledger
+    assert len(ledger.assumptions()) == len(ASSUMED)
+
+
+def test_same_answers_twice(hill: power.Prepared) -> None:
+    first, second = (power.solve(hill, options=False) for _ in range(2))
+    assert first == second
+
+
+def test_a_powered_build_without_a_pack_is_refused() -> None:
+    installation = read_installation(EXAMPLES / "hill" / "brief.toml")
+    bare = replace(installation, build=tuple(c for c in installation.build if c.item.code != "pack_20a"))
+    with pytest.raises(InputError, match="the build has no power pack"):
+        power.circuit(bare)
+
+
+def test_components_are_numbered_once_and_hold_the_settings(prepared: power.Prepared) -> None:
+    rows = components(prepared.circuit)
+    assert len({row.tag for row in rows}) == len(rows)
+    assert all(row.tag.startswith("H1.") == (not row.part) for row in rows)
+    relief = next(row for row in rows if row.role == "relief")
+    assert relief.facts[0].value == prepared.circuit.pack.relief_pa
+    assert sum(row.role == "cylinder" for row in rows) == len(prepared.circuit.actuators)
+    assert any(row.role == "vent" for row in rows) == (prepared.circuit.accumulator is not None)
+
+
+@pytest.mark.parametrize("unit", ["bar", "psi"])
+def test_the_diagram_can_be_read_and_shows_every_component(prepared: power.Prepared, unit: str) -> None:
+    drawing = diagram(prepared.circuit, TitleBlock("Hydraulic circuit"), pressure_unit=unit)
+    assert blemishes(drawing) == ()
+    words = [entity.text for view in drawing.views for entity in view.scene.entities if hasattr(entity, "text")]
+    for row in components(prepared.circuit):
+        assert words.count(row.tag) == 1, row.tag
+    assert any(word.endswith(unit) for word in words)
+
+
+def test_many_parts_take_a_larger_sheet(hill: power.Prepared) -> None:
+    twice = hill.circuit.actuators + tuple(replace(a, part=f"{a.part}_2") for a in hill.circuit.actuators)
+    drawing = diagram(replace(hill.circuit, actuators=twice), TitleBlock("Hydraulic circuit"))
+    assert drawing.sheet.size == "A2"
+    assert drawing.views[0].denominator == 1.0
