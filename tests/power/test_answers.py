@@ -27,6 +27,7 @@ from stockproof.power.model import Circuit
 from stockproof.power.options import store_problems
 from stockproof.power.releases import after_power_loss
 from stockproof.power.settings import ClassNeed
+from stockproof.power.solve import CONDITIONS
 from stockproof.power.supply import engine, pack_shaft_power_w, supplies
 from stockproof.power.tank import tank
 from stockproof.power.times import motion_times
