@@ -13,12 +13,17 @@ from stockproof.errors import InternalError
 from stockproof.logic import kernel
 from stockproof.logic.system import MOST_BITS, System, key_of
 
-__all__ = ["DEFAULT_CAP_BYTES", "Exploration", "Progress", "explore"]
+__all__ = ["DEFAULT_CAP_BYTES", "Exploration", "Progress", "TooManyBits", "explore"]
 
 #: No more memory than this unless told: what a farm office's computer can spare.
 DEFAULT_CAP_BYTES = 4 << 30
 #: Batches of 64 states between two reports of progress.
 BATCHES = 400
+
+
+class TooManyBits(InternalError):
+    """A system does not fit the search's one word of state."""
+
 
 Progress = Callable[[int, int], None]
 
@@ -65,6 +70,7 @@ def explore(
     cap_bytes: int = DEFAULT_CAP_BYTES,
     progress: Progress | None = None,
     first_size: int = 1 << 12,
+    enough: int = 0,
 ) -> Exploration:
     """Explore every state reachable from the system's starts, or from other starts.
 
@@ -74,9 +80,11 @@ def explore(
         Memory for tables and queue; at the cap the exploration is not complete.
     progress : callable
         Gets states explored and states found, now and then.
+    enough : int
+        Stop once the first so many bad nodes have all been reached; such an exploration is not complete.
     """
     if len(system.bits) > MOST_BITS:
-        raise InternalError(f"{len(system.bits)} bits of state, at most {MOST_BITS}")
+        raise TooManyBits(f"{len(system.bits)} bits of state, at most {MOST_BITS}")
     began = time.perf_counter()
     tables = _Tables(_keys(system, starts), first_size)
     counts = np.array([0, tables.count, 0, 0], np.int64)
@@ -98,11 +106,13 @@ def explore(
             bad_pattern,
             stuck,
             covered,
+            enough,
             BATCHES,
         )
         if progress is not None:
             progress(int(counts[0]), int(counts[1]))
-        if status == kernel.DONE:
+        if status in (kernel.DONE, kernel.ENOUGH):
+            complete = status == kernel.DONE
             break
         if status == kernel.FULL and not tables.grow(int(counts[1]), cap_bytes):
             complete = False

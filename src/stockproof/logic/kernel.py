@@ -14,12 +14,12 @@ from numba import njit
 
 from stockproof.netlist.kernel import scan
 
-__all__ = ["DONE", "FULL", "PAUSED", "insert", "rehash", "search", "transpose"]
+__all__ = ["DONE", "ENOUGH", "FULL", "PAUSED", "insert", "rehash", "search", "transpose"]
 
 Words = npt.NDArray[np.uint64]
 
-#: Why `search` came back: nothing left to explore, no room left, or its share of batches is done.
-DONE, FULL, PAUSED = 0, 1, 2
+#: Why `search` came back: nothing left to explore, no room left, its share of batches done, or all found.
+DONE, FULL, PAUSED, ENOUGH = 0, 1, 2, 3
 #: Fibonacci hashing: 2**64 over the golden ratio (Knuth, The Art of Computer Programming, vol. 3, 6.4).
 GOLDEN = np.uint64(0x9E3779B97F4A7C15)
 ONE = np.uint64(1)
@@ -132,6 +132,7 @@ def search(  # noqa: PLR0912, PLR0915 - one loop, compiled as a whole: splitting
     bad_pattern: Any,
     stuck: Any,
     covered: Any,
+    enough: int,
     batches: int,
 ) -> int:
     """Explore from the queue's next state on.
@@ -148,6 +149,8 @@ def search(  # noqa: PLR0912, PLR0915 - one loop, compiled as a whole: splitting
         First state without any move, -1 so far.
     covered : int64[M]
         How often each move was taken.
+    enough : int
+        Come back once the first so many bad nodes have all been true; 0 to explore to the end.
     batches : int
         Come back after so many batches of 64 states.
     """
@@ -174,6 +177,11 @@ def search(  # noqa: PLR0912, PLR0915 - one loop, compiled as a whole: splitting
     for _ in range(batches):
         if counts[0] == counts[1]:
             return DONE
+        missing = enough == 0
+        for k in range(enough):
+            missing |= bad_state[k] < 0
+        if not missing:
+            return ENOUGH
         edges = 0
         taken[:] = 0
         first = counts[0]

@@ -6,7 +6,7 @@ Each property carries the scope that is enough to prove it: in it, everything ou
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stockproof.logic.scope import Rest, Scope
 from stockproof.logic.world import World
@@ -103,7 +103,7 @@ def _person_among_animals(plant: Plant, space: Space) -> Property:
         f"person_among_animals.{space.name}",
         f"A person is {space.label} while {' and '.join(gate.label for gate in gates)} is not shut and held.",
         "The next animal walks onto the person.",
-        _scope({gate.name for gate in gates} | _access(plant, space), spaces={space.name}),
+        replace(_scope({gate.name for gate in gates} | _access(plant, space), spaces={space.name}), joint=True),
         (),
         node,
     )
@@ -215,7 +215,7 @@ def _two_as_one(netlist: Netlist) -> Property:
     def node(world: World) -> int:
         return world.scan.all_(world.takes("work", "set"), world.within("crush", 2, world.scan))
 
-    scope = Scope(NOBODY, frozenset({"crush"}), NOBODY, False, Rest.ANY, False, False, True, False)
+    scope = replace(_scope({"entry", "bail"}, {"crush"}), memory=False)
     return Property(
         "two_as_one.crush",
         "A second animal in the crush is weighed and drafted as one with the first.",
@@ -237,7 +237,7 @@ def _starts_by_itself(netlist: Netlist, plant: Plant, motion: PlantMotion) -> Pr
         f"{_said(motion.label)} though nobody has asked anew since power or leave returned, a switch was turned or a "
         "guard shut.",
         "People who trust the pause have their hands in the machine.",
-        Scope(guards, NOBODY, NOBODY, False, Rest.ANY, steps=False),
+        Scope(guards, NOBODY, NOBODY, neck=False, rest=Rest.ANY, steps=False),
         tuple(m.node for m in netlist.motions),
         node,
     )
@@ -253,7 +253,7 @@ def _moves_while_stopped(netlist: Netlist, plant: Plant) -> Property:
         "moves_while_stopped.line",
         "The control drives a part while an emergency stop is pressed.",
         "The last resort does not work.",
-        Scope(NOBODY, NOBODY, NOBODY, False, Rest.ANY, requests=False, watch=False),
+        _scope(set()),
         tuple(m.node for m in netlist.motions),
         node,
     )

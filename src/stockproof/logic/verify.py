@@ -7,14 +7,14 @@ at rest; else, and at the memory cap, the answer is `not shown`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
 import numpy as np
 import numpy.typing as npt
 
-from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, explore
+from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, TooManyBits, explore
 from stockproof.logic.faults import Fault, single_faults
 from stockproof.logic.properties import Property, properties_of
 from stockproof.logic.scope import EVERYTHING, Rest, Scope
@@ -33,7 +33,7 @@ BOUNDS = (
     "a view of a space is pressed only while nobody is in it; valves not worked by hand"
 )
 #: Memory for one exact search for a story; what is not found within it is not shown.
-STORY_CAP_BYTES = 256 << 20
+STORY_CAP_BYTES = 24 << 20
 
 
 class Answer(Enum):
@@ -150,7 +150,6 @@ class _Bench:
         self.netlist, self.plant = netlist, plant
         self.cap_bytes, self.progress = cap_bytes, progress
         self.proved: list[_Proved] = []
-        self.exact: dict[str, Exploration] = {}
 
     def check(self, group: Sequence[Property]) -> list[Finding]:
         """Check properties of one scope in one exploration."""
@@ -178,19 +177,21 @@ class _Bench:
 
     def strike(self, fault: Fault) -> FaultFinding:
         """Let one fault strike at every state reachable without it."""
-        dangerous, not_shown, lost, states = [], [], set(), 0
+        dangerous: list[tuple[str, Story]] = []
+        not_shown: list[str] = []
+        lost: set[str] = set()
+        states = 0
         for proved in self.proved:
             if not _concerns(fault, proved.world):
                 continue
             _, hurt = self._explore(proved.properties, proved.properties[0].scope, fault, proved.found)
             states += hurt.states
             lost |= _lost(proved.found, hurt)
-            for stated, at in zip(proved.properties, hurt.first_bad, strict=False):
-                story = self._dangerous(stated, fault) if at is not None else None
-                if story is not None:
-                    dangerous.append((stated.code, story))
-                elif at is not None or not hurt.complete:
-                    not_shown.append(stated.code)
+            broken = [p for p, at in zip(proved.properties, hurt.first_bad, strict=False) if at is not None]
+            told = self._stories(broken, fault) if broken else {}
+            dangerous += told.items()
+            open_ones = broken if hurt.complete else proved.properties
+            not_shown += [p.code for p in open_ones if p.code not in told]
         effect = FaultEffect.DETECTED if lost else FaultEffect.TOLERATED
         effect = FaultEffect.NOT_SHOWN if not_shown else effect
         effect = FaultEffect.DANGEROUS if dangerous else effect
@@ -202,11 +203,13 @@ class _Bench:
         scope: Scope,
         fault: Fault | None = None,
         start: Exploration | None = None,
-        cap: int = 0,
+        stories: bool = False,
     ) -> tuple[World, Exploration]:
+        """Explore a scope; for stories within a smaller cap, and no further than the bad states sought."""
         world, system = build_world(self.netlist, self.plant, [*group, _Driven(self.netlist)], scope, fault)
         starts = None if start is None else carried_over(start, system)
-        return world, explore(system, starts, cap or self.cap_bytes, self.progress)
+        cap = min(self.cap_bytes, STORY_CAP_BYTES) if stories else self.cap_bytes
+        return world, explore(system, starts, cap, self.progress, enough=len(group) if stories else 0)
 
     def _vacuous(self, group: Sequence[Property]) -> dict[str, bool]:
         """With a controller that drives anything, the bad state must be reached; else its absence says nothing."""
@@ -218,28 +221,34 @@ class _Bench:
         """Look for a story in which nothing is taken for granted."""
         states, seconds = over.states, over.seconds
         for scope in _exact_scopes(stated, self.plant):
-            world, found = self._explore([stated], scope, cap=min(self.cap_bytes, STORY_CAP_BYTES))
+            try:
+                world, found = self._explore([stated], scope, stories=True)
+            except TooManyBits:
+                continue
             states, seconds = states + found.states, seconds + found.seconds
             if found.first_bad[0] is not None:
                 story = tell(world, found, *found.first_bad[0], stated.title)
                 return Finding(stated, Answer.REACHED, states, seconds, story)
-            if found.complete and scope is EVERYTHING:
+            if found.complete and scope.rest == Rest.NONE:
                 return Finding(stated, Answer.HOLDS, states, seconds)
         reason = f"no proof in the scope that would be enough, and no story in {states} states"
         return Finding(stated, Answer.NOT_SHOWN, states, seconds, None, reason)
 
-    def _dangerous(self, stated: Property, fault: Fault) -> Story | None:
-        """A story of the property broken under the fault, struck at a state that is reachable without it."""
-        cap = min(self.cap_bytes, STORY_CAP_BYTES)
-        for number, scope in enumerate(_exact_scopes(stated, self.plant)[:2]):
-            key = f"{stated.code} {number}"
-            if key not in self.exact:
-                _, self.exact[key] = self._explore([stated], scope, cap=cap)
-            world, found = self._explore([stated], scope, fault, self.exact[key], cap)
-            if found.first_bad[0] is not None:
-                told = tell(world, found, *found.first_bad[0], stated.title)
-                return replace(told, sentences=(fault.sentence, *told.sentences))
-        return None
+    def _stories(self, broken: Sequence[Property], fault: Fault) -> dict[str, Story]:
+        """Stories of properties broken under the fault, which strikes somewhere on the way from rest."""
+        told: dict[str, Story] = {}
+        for number in range(2):
+            rest = [p for p in broken if p.code not in told]
+            if not rest:
+                break
+            scope = _exact_scopes(rest[0], self.plant)[number]
+            world, system = build_world(self.netlist, self.plant, rest, scope, fault, strikes=True)
+            cap = min(self.cap_bytes, STORY_CAP_BYTES)
+            found = explore(system, None, cap, self.progress, enough=len(rest))
+            for stated, at in zip(rest, found.first_bad, strict=False):
+                if at is not None:
+                    told[stated.code] = tell(world, found, *at, stated.title)
+        return told
 
 
 def carried_over(found: Exploration, system: System) -> npt.NDArray[np.uint64]:
@@ -274,6 +283,6 @@ def _exact_scopes(stated: Property, plant: Plant) -> list[Scope]:
     zones = frozenset(z.name for z in plant.zones if z.kind in (ZoneKind.CRUSH, ZoneKind.DRAFT))
     scope = stated.scope
     parts = (scope.parts or frozenset()) | {"entry", "bail"}
-    near = Scope(scope.parts, scope.zones, scope.spaces, rest=Rest.FROZEN)
-    wide = Scope(parts, zones & frozenset({"crush"}), scope.spaces, rest=Rest.FROZEN)
-    return [near, wide, EVERYTHING]
+    near = Scope(scope.parts, scope.zones, scope.spaces, rest=Rest.FROZEN, watch=scope.watch)
+    wide = Scope(parts, zones, scope.spaces, rest=Rest.FROZEN, watch=scope.watch)
+    return [near, wide, replace(EVERYTHING, watch=scope.watch)]

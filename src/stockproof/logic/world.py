@@ -30,7 +30,7 @@ class Event:
     """A pattern input: a button pressed, an emergency stop, a sensor that shows the other value, a transition taken.
 
     `valid` is a node of the scan that must be true for it to happen, or -1. Of `free` events any one may happen in
-    any scan beside the others.
+    any scan beside the others, of `joint` ones any number.
     """
 
     name: str
@@ -39,6 +39,7 @@ class Event:
     node: int
     valid: int = -1
     free: bool = False
+    joint: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,10 @@ class World:
         self.moves: list[Move] = []
         self.bads: list[tuple[str, int]] = []
         self.loose: list[str] = []
+
+    def struck(self, side: Side) -> int:
+        """The fault is there; always, where it need not strike first."""
+        return side.bits.get("struck", side.yes)
 
     # What the scope keeps ---------------------------------------------------------------------------------------
 
@@ -244,9 +249,15 @@ class World:
         self.free.append(node)
         return node
 
-    def event(self, name: str, sentence: str, members: Iterable[str], valid: int = -1, free: bool = False) -> int:
+    def event(self, name: str, sentence: str, members: Iterable[str], valid: int = -1) -> int:
         node = self.scan.builder.input(f"event.{name}", InputKind.MOMENTARY)
-        self.events.append(Event(name, sentence, tuple(members), node, valid, free))
+        self.events.append(Event(name, sentence, tuple(members), node, valid))
+        return node
+
+    def choice(self, name: str, joint: bool) -> int:
+        """Give an event that may happen beside the others without being counted."""
+        node = self.scan.builder.input(f"choice.{name}", InputKind.MOMENTARY)
+        self.events.append(Event(name, "", (), node, free=not joint, joint=joint))
         return node
 
     def carry(self, name: str, scan_node: int) -> int:

@@ -9,7 +9,7 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 
-from stockproof.logic.faults import Fault
+from stockproof.logic.faults import Fault, FaultKind
 from stockproof.logic.scope import EVERYTHING, Scope
 from stockproof.logic.system import Program, System
 from stockproof.logic.world import Event, World
@@ -41,6 +41,7 @@ def build_world(
     properties: Iterable[States] = (),
     scope: Scope = EVERYTHING,
     fault: Fault | None = None,
+    strikes: bool = False,
     permissive: bool = False,
 ) -> tuple[World, System]:
     """Build the transition system of the part of an installation that the scope looks at.
@@ -51,6 +52,8 @@ def build_world(
         What must not happen; the exploration tells when it first does.
     fault : Fault or None
         A single fault that is there all the time; start it from the states reachable without it.
+    strikes : bool
+        The fault is not there at the start, and may strike at any time.
     permissive : bool
         In the place of the control program stands one that drives anything at any time.
     """
@@ -60,6 +63,10 @@ def build_world(
     nodes = [m.node for m in netlist.motions if m.name in motions]
     nodes += [node for stated in properties for node in stated.reads]
     kept = kept_memories(world, nodes)
+    if strikes and fault is not None:
+        world.bit("struck", False)
+        side = world.move
+        world.can("strike", fault.sentence, side.no(side.bits["struck"]), [("struck", side.yes)])
     _state(world, kept)
     put_control(world, nodes, kept)
     _observers(world)
@@ -118,7 +125,7 @@ def _observers(world: World) -> None:
     for group in ASKING:
         bit, words = f"pressed.{group}", {group} if group != "motion" else {m.name for m in world.plant.motions}
         world.following[bit] = scan.builder.or_(
-            [e.node for e in world.events if {m.partition(".")[2] for m in e.members} & words]
+            [e.node for e in world.events if {m.partition(".")[2] for m in e.members} & words and not _dead(world, e)]
         )
         fresh.append(scan.all_(world.following[bit], scan.no(scan.bits[bit])))
     changed = [e.node for e in world.events if e.name.endswith("emergency_ok")]
@@ -129,6 +136,12 @@ def _observers(world: World) -> None:
         world.following[f"seen.{name}"] = now
     asked_before = scan.all_(scan.bits["unasked"], scan.no(scan.builder.or_(fresh)))
     world.following["unasked"] = scan.any_(*changed, asked_before)
+
+
+def _dead(world: World, event: Event) -> bool:
+    """A button whose contact no longer makes: nobody who presses it asks for anything."""
+    fault = world.fault
+    return fault is not None and fault.kind == FaultKind.STUCK_OFF and fault.target in event.members
 
 
 def _watched(world: World) -> list[str]:
@@ -172,9 +185,11 @@ def _system(world: World) -> System:
 def _patterns(
     world: World,
 ) -> tuple[npt.NDArray[np.uint8], tuple[tuple[str, ...], ...], Int32s, npt.NDArray[np.int8], Int32s]:
-    """No event, each event, each pair; beside each of them no free event or any one."""
-    counted = [k for k, event in enumerate(world.events) if not event.free]
-    beside: list[tuple[int, ...]] = [(), *((k,) for k, event in enumerate(world.events) if event.free)]
+    """No event, each event, each pair; beside each of them no free event or any one, and any of the joint ones."""
+    counted = [k for k, event in enumerate(world.events) if not (event.free or event.joint)]
+    joint = [k for k, event in enumerate(world.events) if event.joint]
+    alone: list[tuple[int, ...]] = [(), *((k,) for k, event in enumerate(world.events) if event.free)]
+    beside = [(*one, *more) for n in range(len(joint) + 1) for more in combinations(joint, n) for one in alone]
     chosen = [(), *((k,) for k in counted), *combinations(counted, 2)]
     number = {(events, free): n for n, (events, free) in enumerate((e, f) for e in chosen for f in beside)}
     patterns = np.zeros((len(number), len(world.events)), np.uint8)

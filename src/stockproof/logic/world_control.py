@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from stockproof.errors import InternalError
 from stockproof.logic.faults import FaultKind
@@ -69,7 +70,11 @@ def put_control(world: World, nodes: Sequence[int], kept: Sequence[int]) -> None
     remembering = cone(netlist, nexts, stop)
     reached = cone(netlist, wanted, stop)
     inputs = [i for i in netlist.inputs if i.node in reached]
-    given = {node: world.anything(name) for node, name in cut.items() if node in reached}
+    given = {
+        node: world.choice(name, True) if world.scope.joint else world.anything(name)
+        for node, name in cut.items()
+        if node in reached
+    }
     given |= {netlist.memories[k].node: scan.bits[f"memory.{netlist.memories[k].name}"] for k in kept}
     given |= {
         m.node: world.anything(f"memory {m.name}")
@@ -80,6 +85,7 @@ def put_control(world: World, nodes: Sequence[int], kept: Sequence[int]) -> None
     given |= _sensors(world, [i for i in inputs if i.kind == InputKind.SENSOR and i.node not in given], remembering)
     controls = [i for i in inputs if i.kind in (InputKind.MOMENTARY, InputKind.MAINTAINED) and i.node not in given]
     given |= _controls(world, controls, remembering, [*nexts, *lets, *steps] if _loosely(world) else wanted)
+    _strike(world, given, inputs, remembering)
     for timer in netlist.timers:
         if timer.elapsed in reached:
             bit = f"elapsed.{timer.name}"
@@ -166,7 +172,7 @@ def _kinds_seen(plant: Plant, *nodes: int) -> set[TruthKind]:
 
 
 def _sensors(world: World, sensors: Sequence[Input], remembering: set[int]) -> dict[int, int]:
-    """Node of each sensor's value: what it surely sees, or the other value where it is unsure or faulty."""
+    """Node of each sensor's value: what it surely sees, or the other value where it is unsure."""
     by_name = {sensor.name: sensor for sensor in world.plant.sensors}
     missing = [i.name for i in sensors if i.name not in by_name]
     if missing:
@@ -182,14 +188,11 @@ def _sensors(world: World, sensors: Sequence[Input], remembering: set[int]) -> d
 
 def _sensor(world: World, i: Input, sure: int, unsure: int, known: dict[int, int], remembering: set[int]) -> int:
     scan, plant = world.scan, world.plant
-    kind = world.fault.kind if world.fault and world.fault.target == i.name else None
-    if kind in (FaultKind.STUCK_ON, FaultKind.STUCK_OFF):
-        return scan.builder.constant(kind == FaultKind.STUCK_ON)
     value = _value(world, sure, known)
     if value is None:
         return _loose(world, i) if i.node in remembering else world.anything(i.name)
     doubt = _value(world, unsure, known)
-    if doubt is None or kind == FaultKind.INTERMITTENT or _kinds_seen(plant, sure) & set(UNFOLLOWED):
+    if doubt is None or _kinds_seen(plant, sure) & set(UNFOLLOWED):
         doubt = scan.yes
     if doubt == scan.never:
         return value
@@ -274,20 +277,20 @@ def _controls(world: World, controls: Sequence[Input], remembering: set[int], wa
     motions = {motion.name for motion in world.plant.motions}
     buttons: dict[str, list[Input]] = {}
     for i in controls:
-        kind = world.fault.kind if world.fault and world.fault.target == i.name else None
-        if kind in (FaultKind.STUCK_ON, FaultKind.STUCK_OFF):
-            nodes[i.node] = scan.builder.constant(kind == FaultKind.STUCK_ON)
-        elif f"switch.{i.name}" in scan.bits:
+        faulty = world.fault is not None and world.fault.target == i.name
+        if f"switch.{i.name}" in scan.bits:
             nodes[i.node] = scan.bits[f"switch.{i.name}"]
         elif world.scope.rest == Rest.ANY and i.node not in remembering:
             nodes[i.node] = world.buttons[i.name] = world.anything(i.name)
         else:
             word = i.name.partition(".")[2]
-            buttons.setdefault("motion" if word in motions else word, []).append(i)
-    for group in [g for members in buttons.values() for g in _interchangeable(world.netlist, members, wanted)]:
+            buttons.setdefault(i.name if faulty else ("motion" if word in motions else word), []).append(i)
+    for group in [
+        g for members in buttons.values() for g in _interchangeable(world.netlist, tuple(members), tuple(wanted))
+    ]:
         nodes |= _button(world, group)
         if len(group) > 1 and _loosely(world) and not group[0].name.endswith("emergency_ok"):
-            world.groups.append((world.buttons[group[0].name], tuple(group)))
+            world.groups.append((world.buttons[group[0].name], group))
     return nodes
 
 
@@ -312,7 +315,10 @@ def _seen_empty(world: World, button: str) -> int:
     return -1
 
 
-def _interchangeable(netlist: Netlist, controls: Sequence[Input], wanted: Sequence[int]) -> list[list[Input]]:
+@lru_cache(maxsize=512)
+def _interchangeable(
+    netlist: Netlist, controls: tuple[Input, ...], wanted: tuple[int, ...]
+) -> tuple[tuple[Input, ...], ...]:
     """Group controls that no wanted node can tell apart, which is shown by swapping them in the program."""
     groups: list[list[Input]] = []
     users: dict[int, list[int]] = {control.node: [] for control in controls}
@@ -326,7 +332,7 @@ def _interchangeable(netlist: Netlist, controls: Sequence[Input], wanted: Sequen
             groups.append([control])
         else:
             group.append(control)
-    return groups
+    return tuple(tuple(group) for group in groups)
 
 
 def _same(netlist: Netlist, one: Input, other: Input, wanted: Sequence[int]) -> bool:
@@ -345,10 +351,34 @@ def _same(netlist: Netlist, one: Input, other: Input, wanted: Sequence[int]) -> 
 
 
 def _with_fault(world: World, motion: str, node: int) -> int:
+    """What the valve of a motion is driven to; a fault overrides it from when it strikes."""
     kind = world.fault.kind if world.fault and world.fault.target == motion else None
-    if kind in (FaultKind.VALVE_DRIVES, FaultKind.VALVE_DEAD):
-        return world.scan.builder.constant(kind == FaultKind.VALVE_DRIVES)
-    return node
+    struck = world.struck(world.scan)
+    if kind == FaultKind.VALVE_DRIVES:
+        return world.scan.any_(node, struck)
+    return world.scan.all_(node, world.scan.no(struck)) if kind == FaultKind.VALVE_DEAD else node
+
+
+def _strike(world: World, given: dict[int, int], inputs: Sequence[Input], remembering: set[int]) -> None:
+    """Let a fault of a sensor or contact override what is given for it, from when it strikes."""
+    scan = world.scan
+    for i in inputs:
+        if world.fault is None or world.fault.target != i.name:
+            continue
+        struck, healthy = world.struck(scan), given[i.node]
+        match world.fault.kind:
+            case FaultKind.STUCK_ON:
+                given[i.node] = scan.any_(healthy, struck)
+            case FaultKind.STUCK_OFF:
+                given[i.node] = scan.all_(healthy, scan.no(struck))
+            case FaultKind.INTERMITTENT:
+                given[i.node] = scan.builder.xor([healthy, scan.all_(_flicker(world, i, remembering), struck)])
+
+
+def _flicker(world: World, i: Input, remembering: set[int]) -> int:
+    if i.node in remembering or world.scope.rest != Rest.ANY:
+        return world.event(f"flicker {i.name}", f"The faulty sensor '{i.label}' shows the wrong value.", (i.name,))
+    return world.anything(f"flicker {i.name}")
 
 
 def _follow(world: World, kept: Sequence[int]) -> None:
@@ -374,7 +404,7 @@ def _follow_freely(world: World, chart: Chart) -> None:
         way = ways[t.source]
         ways[t.source] += 1
         if way == len(events):
-            events.append(world.event(f"{chart.name} way {way + 1}", "", (), free=True))
+            events.append(world.choice(f"{chart.name} way {way + 1}", False))
         taken = scan.all_(node[t.source], events[way], scan.builder.exists(world.logic[t.when], world.free))
         goes.append(taken)
         for k, found in enumerate(terms):
@@ -383,7 +413,7 @@ def _follow_freely(world: World, chart: Chart) -> None:
     stays = scan.no(scan.builder.or_(goes))
     enabled = world.logic[chart.enabled]
     if scan.builder.depends(enabled, world.free):
-        ends = world.event(f"{chart.name} ends", "", (), free=True)
+        ends = world.choice(f"{chart.name} ends", True)
         enabled = scan.all_(scan.builder.exists(enabled, world.free), scan.no(ends))
     for k, position in enumerate(chart.memories):
         bit = f"memory.{netlist.memories[position].name}"

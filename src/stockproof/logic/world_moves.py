@@ -45,7 +45,9 @@ def _part_moves(world: World) -> None:
         _toward(world, motion.part, motion.target, driven[motion.name], motion.name, f"{_said(motion.label)}.")
         idle = side.no(side.builder.or_([driven[o.name] for o in world.motions if o.part == motion.part]))
         leaks = world.fault is not None and world.fault.kind == FaultKind.LEAKS and world.fault.target == motion.name
-        if leaks or motion.undriven in (Undriven.SPRINGS_BACK, Undriven.BY_WEIGHT, Undriven.DRIFTS):
+        goes_back = motion.undriven in (Undriven.SPRINGS_BACK, Undriven.BY_WEIGHT, Undriven.DRIFTS)
+        if leaks or goes_back:
+            idle = idle if goes_back else side.all_(idle, world.struck(side))
             back = Position.CLOSED if motion.target == Position.OPEN else Position.OPEN
             sentence = f"{_said(plant.parts[motion.part].label)} goes back by itself."
             _toward(world, motion.part, back, idle, f"{motion.name} back", sentence)
@@ -241,7 +243,12 @@ def _other_moves(world: World, kept: Sequence[int]) -> None:
         writes = [
             (f"memory.{netlist.memories[k].name}", side.builder.constant(netlist.memories[k].start)) for k in kept
         ]
-        world.can("restart", "The supply dips and the controller starts anew.", yes, [*writes, ("unasked", yes)])
+        world.can(
+            "restart",
+            "The supply dips and the controller starts anew.",
+            world.struck(side),
+            [*writes, ("unasked", yes)],
+        )
 
 
 def _weigh_moves(world: World) -> None:

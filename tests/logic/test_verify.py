@@ -1,0 +1,169 @@
+"""The checker against people and animals: what holds, what is found, and that every weakening is noticed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from stockproof.logic import assemble, lower
+from stockproof.logic.faults import Fault, FaultKind
+from stockproof.logic.properties import properties_of
+from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
+from stockproof.logic.scope import EVERYTHING, Rest
+from stockproof.logic.verify import Answer, FaultEffect, Verification, verify
+from stockproof.logic.world_build import build_world
+from stockproof.netlist import Netlist
+from stockproof.plant.model import Guard, Plant
+
+FULL = replace(MAXIMAL, limited=False)
+REAR = Rig(rear=Guard.SWITCHED, rear_view=True, limited=False)
+
+
+def installed(rig: Rig) -> tuple[Netlist, Plant]:
+    return lower(assemble(devices_of(rig))), plant_of(rig)
+
+
+def answers(found: Verification) -> dict[str, Answer]:
+    return {f.property.code: f.answer for f in found.findings}
+
+
+@pytest.fixture(scope="module")
+def full() -> Verification:
+    return verify(*installed(FULL), faults=False)
+
+
+def test_everything_fitted_and_locked_holds_in_every_property(full: Verification) -> None:
+    assert {f.property.code: f.reason for f in full.findings if f.answer != Answer.HOLDS} == {}
+    kinds = {code.split(".")[0] for code in answers(full)}
+    assert kinds == {
+        "person_among_animals",
+        "presses_in_reach",
+        "opens_toward",
+        "closes_on_animal",
+        "closes_on_trunk",
+        "moves_on_animal",
+        "lift_up",
+        "two_as_one",
+        "starts_by_itself",
+        "moves_while_stopped",
+    }
+
+
+def test_bounds_are_printed_with_the_answer(full: Verification) -> None:
+    assert "at most 3 animals and 2 people" in full.bounds
+    assert all(f.states > 0 for f in full.findings)
+
+
+def test_a_switched_rear_gate_without_a_lock_lets_a_person_in_with_the_entry_open_and_a_lock_mends_it() -> None:
+    code = "person_among_animals.rear"
+    found = verify(*installed(REAR), faults=False, codes=[code])
+    (finding,) = found.findings
+    assert finding.answer == Answer.REACHED
+    assert finding.story is not None
+    assert finding.story.sentences[-4:] == (
+        "The entry gate opens.",
+        "A worker opens the rear access gate.",
+        "A worker goes into the space behind the animal.",
+        "A person is behind the animal while the entry gate is not shut and held.",
+    )
+    locked = verify(*installed(replace(REAR, rear=Guard.LOCKED)), faults=False, codes=[code])
+    assert answers(locked) == {code: Answer.HOLDS}
+
+
+def test_without_a_reset_outside_somebody_shut_in_is_not_seen() -> None:
+    code = "person_among_animals.rear"
+    found = verify(*installed(replace(REAR, rear=Guard.LOCKED, rear_view=False)), faults=False, codes=[code])
+    (finding,) = found.findings
+    assert finding.answer == Answer.REACHED
+    assert finding.story is not None
+    assert "A worker shuts the rear access gate." in finding.story.sentences
+
+
+def test_a_scope_that_proves_and_the_whole_agree_where_the_whole_is_small() -> None:
+    """The proof by scope against the search of everything, on an installation small enough for both."""
+    netlist, plant = installed(replace(SMALL, limited=False))
+    from stockproof.logic.explore import explore
+
+    for stated in properties_of(netlist, plant):
+        _, whole = build_world(netlist, plant, [stated], replace(EVERYTHING, watch=stated.scope.watch))
+        exact = explore(whole)
+        _, scoped = build_world(netlist, plant, [stated], stated.scope)
+        over = explore(scoped)
+        assert exact.complete
+        assert over.complete
+        if over.first_bad[0] is None:
+            assert exact.first_bad[0] is None, stated.code
+
+
+def test_a_story_found_with_the_rest_at_rest_is_found_in_the_whole() -> None:
+    from stockproof.logic.explore import explore
+
+    netlist, plant = installed(SMALL)
+    found = verify(netlist, plant, faults=False)
+    reached = [f.property for f in found.findings if f.answer == Answer.REACHED]
+    assert reached
+    for stated in reached:
+        _, whole = build_world(netlist, plant, [stated], replace(EVERYTHING, watch=stated.scope.watch))
+        assert explore(whole).first_bad[0] is not None, stated.code
+
+
+def test_every_move_of_the_plant_happens_somewhere() -> None:
+    """Covers: a plant that cannot move would make every property hold."""
+    from stockproof.logic.explore import explore
+
+    for rig in (SMALL, REAR, Rig(hold=False)):
+        netlist, plant = installed(rig)
+        _, system = build_world(netlist, plant)
+        found = explore(system)
+        assert found.complete
+        never = [name for name, count in zip(system.move_names, found.covered, strict=True) if count == 0]
+        assert never == []
+
+
+def test_permit_everything_reaches_every_bad_state() -> None:
+    from stockproof.logic.explore import explore
+
+    netlist, plant = installed(FULL)
+    for stated in properties_of(netlist, plant):
+        _, system = build_world(netlist, plant, [stated], stated.scope, permissive=True)
+        assert explore(system).first_bad[0] is not None, stated.code
+
+
+@pytest.fixture(scope="module")
+def struck() -> Verification:
+    return verify(*installed(replace(REAR, rear=Guard.LOCKED)))
+
+
+@pytest.mark.parametrize(
+    ("kind", "target", "effect", "code"),
+    [
+        (FaultKind.STUCK_OFF, "entry.astride", FaultEffect.DANGEROUS, "closes_on_animal.entry"),
+        (FaultKind.STUCK_ON, "entry.astride", FaultEffect.DETECTED, ""),
+        (FaultKind.STUCK_ON, "rear_access.closed", FaultEffect.DANGEROUS, "person_among_animals.rear"),
+        (FaultKind.STUCK_OFF, "rear_access_lock.closed", FaultEffect.DETECTED, ""),
+        (FaultKind.STUCK_ON, "panel.emergency_ok", FaultEffect.DANGEROUS, "moves_while_stopped.line"),
+        (FaultKind.STUCK_OFF, "panel.emergency_ok", FaultEffect.DETECTED, ""),
+        (FaultKind.VALVE_DRIVES, "bail.close", FaultEffect.DANGEROUS, "closes_on_trunk.bail"),
+    ],
+)
+def test_single_faults(struck: Verification, kind: FaultKind, target: str, effect: FaultEffect, code: str) -> None:
+    (finding,) = [f for f in struck.faults if (f.fault.kind, f.fault.target) == (kind, target)]
+    assert finding.effect == effect
+    assert not finding.not_shown
+    if code:
+        story = dict(finding.dangerous)[code]
+        assert finding.fault.sentence in story.sentences
+
+
+def test_a_restart_of_the_controller_starts_nothing(struck: Verification) -> None:
+    (dip,) = [f for f in struck.faults if f.fault.kind == FaultKind.RESTART]
+    assert dip.effect == FaultEffect.TOLERATED
+
+
+def test_a_fault_strikes_only_from_where_it_is_said_to() -> None:
+    netlist, plant = installed(SMALL)
+    fault = Fault(FaultKind.STUCK_ON, "panel.entry.close", "The contact sticks.")
+    world, _ = build_world(netlist, plant, (), EVERYTHING, fault, strikes=True)
+    assert world.first["struck"] is False
+    assert EVERYTHING.rest == Rest.NONE
