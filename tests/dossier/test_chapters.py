@@ -5,16 +5,21 @@ from typing import Any
 
 import pytest
 
+from stockproof.catalogue.line import plant_of
 from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full
+from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.powering import power_in_full
 from stockproof.dossier.chapters.yarding import yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
+from stockproof.flow import Machine, study
+from stockproof.logic import assemble, lower
 from stockproof.logic.faults import Fault, FaultKind
+from stockproof.logic.installed import devices_of
 from stockproof.logic.properties import Property
 from stockproof.logic.scope import Scope
 from stockproof.logic.story import Story
 from stockproof.logic.verify import Answer, FaultEffect, FaultFinding, Finding, Verification
-from stockproof.scene.pages import Findings, Paragraph, Section, Steps, Table
+from stockproof.scene.pages import Findings, Paragraph, Plot, Section, Steps, Table
 from tests.dossier.test_write import proof_of
 
 
@@ -83,3 +88,22 @@ def test_every_finding_of_the_yard_is_in_the_engineering_file() -> None:
     rooms = proof_of("hill").rooms
     (told,) = parts(yard_in_full(rooms, ()), Findings)
     assert len(told.items) == len(rooms.findings)
+
+
+def test_a_rate_is_given_with_the_ends_of_a_day_and_what_limits_it() -> None:
+    """A short run of the hill job's first programme; what matters is that its numbers reach the page unchanged."""
+    installation = proof_of("hill").rooms.installation
+    items = [chosen.item for chosen in installation.build]
+    netlist = lower(assemble(devices_of(items, installation.catalogue)))
+    machine = Machine(netlist, plant_of(items, installation.catalogue, pen_places=12, race_places=5))
+    programme = installation.brief.file.programme[0]
+    found = study(installation, programme, machine, seed=1, replications=24, variants=False)
+    (section,) = flow_in_brief([found])
+    (table,) = parts([section], Table)
+    assert [cell.value for cell in table.rows[0][1:4]] == [found.mean.value, found.day.low, found.day.high]
+    assert found.limits[0][0] in table.rows[0][4]
+    full = list(flow_in_full([found]))
+    (plot,) = parts(full, Plot)
+    assert sum(plot.curves[0].y) == pytest.approx(100.0)
+    crew = next(part for part in parts(full, Table) if part.name.startswith("crew"))
+    assert [column.title for column in crew.columns[1:]] == list(programme.crew)
