@@ -5,11 +5,14 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from stockproof.brief import check_brief
+from stockproof.catalogue import read_catalogue
+from stockproof.installation import Installation, install
 from stockproof.logic import assemble
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.installed import devices_of as devices_of_items
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of
-from stockproof.proof import read_installation
+from stockproof.tomlfile import read_toml
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BRIEFS = ("dairy", "feedlot", "hill")
@@ -26,5 +29,11 @@ BUILDS = (*BRIEFS, *RIGS)
 def build(name: str) -> Assembly:
     if name in RIGS:
         return assemble(devices_of(RIGS[name]))
-    installation = read_installation(EXAMPLES / name / "brief.toml")
-    return assemble(devices_of_items([chosen.item for chosen in installation.build], installation.catalogue))
+    installed = installation(name)
+    return assemble(devices_of_items([chosen.item for chosen in installed.build], installed.catalogue))
+
+
+@cache
+def installation(name: str) -> Installation:
+    brief = check_brief(read_toml(EXAMPLES / name / "brief.toml", "brief.toml"))
+    return install(brief, read_catalogue(EXAMPLES / name / brief.file.catalogue, "catalogue.toml"))

@@ -71,7 +71,8 @@ class _Writer:
         sequences = [self._sequence(sequence) for sequence in self.book.assembly.sequences]
         pous = (*own, *blocks, *sequences, self._program(blocks, sequences))
         inputs = {field.name: self.name(field.name) for field in self.fields}
-        return Code("rules", pous, inputs, {name: self.name(name) for name in self.outputs})
+        outputs = {name: self.name(name) for name in self.outputs}
+        return Code("rules", pous, inputs, outputs, {name: self.name(name) for name in (*self.home, *self.book.steps)})
 
     def _variable(self, name: str, start: str = "") -> Variable:
         return Variable(self.name(name), start=start, comment=self.labels.get(name, ""))

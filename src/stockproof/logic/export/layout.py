@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 
-from stockproof.logic.export.names import WIDTH, Namer
+from stockproof.logic.export.names import WIDTH
 from stockproof.netlist.expression import And, Const, Expression, Name, Not, Or, Xor
 
 __all__ = ["INDENT", "Scribe", "call", "duration_literal", "ended"]
@@ -16,7 +16,7 @@ INDENT = "    "
 class Scribe:
     """Writes expressions over our names with the identifiers of the text."""
 
-    def __init__(self, name: Namer) -> None:
+    def __init__(self, name: Callable[[str], str]) -> None:
         self.name = name
 
     def text(self, expression: Expression, inside: type | None = None) -> str:

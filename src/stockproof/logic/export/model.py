@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Code", "Pou", "Variable"]
+__all__ = ["SCAN_INTERVAL_S", "Code", "Pou", "Variable"]
+
+#: Time from scan to scan that the files propose (common practice); every timer is much longer.
+SCAN_INTERVAL_S = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +44,15 @@ class Code:
         Whether the text keeps the form in which the rules were written, or states the netlist operation by operation.
     inputs, outputs : dict of str to str
         Identifier of every field signal by its dotted name.
+    names : dict of str to str
+        Identifier of every other named signal.
     """
 
     form: Literal["rules", "operations"]
     pous: tuple[Pou, ...]
     inputs: dict[str, str]
     outputs: dict[str, str]
+    names: dict[str, str] = field(default_factory=dict)
 
     @property
     def program(self) -> Pou:

@@ -9,18 +9,18 @@ IEC 61131-3, *Programmable controllers - Part 3: Programming languages* (from me
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.export.by_operations import code_by_operations
 from stockproof.logic.export.by_rules import code_by_rules
-from stockproof.logic.export.layout import INDENT
-from stockproof.logic.export.model import Code, Pou, Variable
+from stockproof.logic.export.layout import INDENT, duration_literal
+from stockproof.logic.export.model import SCAN_INTERVAL_S, Code, Pou, Variable
 from stockproof.logic.export.names import DRAFT, comment, wrapped
 from stockproof.logic.export.rules import Differs, Rulebook
 from stockproof.netlist.model import Netlist
 
-__all__ = ["code_of", "structured_text"]
+__all__ = ["code_of", "configuration_text", "structured_text"]
 
 
 def code_of(netlist: Netlist, assembly: Assembly | None = None) -> Code:
@@ -48,6 +48,27 @@ def structured_text(code: Code, heading: Iterable[str] = ()) -> str:
     for pou in code.pous:
         lines += ["", *_pou(pou)]
     return "\n".join(lines) + "\n"
+
+
+def configuration_text(code: Code, addresses: Mapping[str, str], heading: Iterable[str] = ()) -> str:
+    """Give the configuration that runs the program once a scan on inputs and outputs at proposed addresses.
+
+    Parameters
+    ----------
+    addresses : mapping
+        Address by dotted name of every input and output.
+    """
+    names = {**code.inputs, **code.outputs}
+    lines = [line for text in (*heading, DRAFT) for line in wrapped(text)]
+    lines += [*wrapped("All addresses are proposals: set them for the controller at hand."), "", "CONFIGURATION Line"]
+    lines += ["VAR_GLOBAL", *(f"{INDENT}{word} AT {addresses[n]} : BOOL;" for n, word in names.items()), "END_VAR"]
+    wires = [f"{word} := {word}" for word in code.inputs.values()]
+    wires += [f"{word} => {word}" for word in code.outputs.values()]
+    lines += ["RESOURCE Controller ON PLC"]
+    lines += [f"{INDENT}TASK Scan(INTERVAL := {duration_literal(SCAN_INTERVAL_S)}, PRIORITY := 1);"]
+    lines += [f"{INDENT}PROGRAM Run WITH Scan : {code.program.name}("]
+    lines += [*(f"{INDENT * 2}{wire}," for wire in wires[:-1]), f"{INDENT * 2}{wires[-1]}", f"{INDENT});"]
+    return "\n".join([*lines, "END_RESOURCE", "END_CONFIGURATION"]) + "\n"
 
 
 def _pou(pou: Pou) -> Iterator[str]:
