@@ -1,0 +1,59 @@
+"""Relief and release as a game."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from stockproof.logic import assemble, lower
+from stockproof.logic.faults import Fault, FaultKind, single_faults
+from stockproof.logic.relief import relief_and_release
+from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
+from stockproof.netlist import Netlist
+from stockproof.plant.model import Plant
+
+
+def installed(rig: Rig) -> tuple[Netlist, Plant]:
+    return lower(assemble(devices_of(rig))), plant_of(rig)
+
+
+def test_one_person_frees_the_animal_whatever_the_controls_do() -> None:
+    (free,) = relief_and_release(*installed(MAXIMAL))
+    assert free.forced
+    # stop everything, then two positions each of squeeze and lift, then two of the bail
+    assert (free.relieve_steps, free.release_steps) == (5, 7)
+    assert free.means.startswith("press an emergency stop (panel)")
+
+
+def test_without_stored_energy_nothing_moves() -> None:
+    (free,) = relief_and_release(*installed(MAXIMAL), stored_energy=False)
+    assert not free.forced
+    assert free.obstacle == "the squeeze cannot be moved without electricity"
+
+
+def test_valves_that_cannot_be_worked_by_hand_are_an_obstacle() -> None:
+    netlist, plant = installed(SMALL)
+    electric = replace(plant, motions=tuple(replace(m, manual=False) for m in plant.motions))
+    (free,) = relief_and_release(netlist, electric)
+    assert (free.forced, free.obstacle) == (False, "the head bail cannot be moved without electricity")
+
+
+def test_only_valves_that_work_against_the_person_prevent_it() -> None:
+    netlist, plant = installed(MAXIMAL)
+    found = relief_and_release(netlist, plant, single_faults(netlist, plant))
+    prevented = {(f.fault.kind, f.fault.target) for f in found if f.fault and not f.forced}
+    assert prevented == {
+        (FaultKind.VALVE_DRIVES, "squeeze.in"),
+        (FaultKind.VALVE_DRIVES, "lift.raise"),
+        (FaultKind.VALVE_DRIVES, "bail.close"),
+        (FaultKind.LEAKS, "squeeze.out"),
+        (FaultKind.LEAKS, "lift.lower"),
+        (FaultKind.LEAKS, "bail.open"),
+    }
+
+
+def test_with_a_dead_emergency_stop_the_isolator_is_the_means() -> None:
+    netlist, plant = installed(SMALL)
+    dead = Fault(FaultKind.STUCK_ON, "panel.emergency_ok", "The contact is stuck.")
+    _, found = relief_and_release(netlist, plant, [dead])
+    assert found.forced
+    assert found.means.startswith("switch off the supply at its isolator")
