@@ -28,7 +28,7 @@ from stockproof.power.options import store_problems
 from stockproof.power.releases import after_power_loss
 from stockproof.power.settings import ClassNeed
 from stockproof.power.solve import CONDITIONS
-from stockproof.power.supply import engine, pack_shaft_power_w, supplies
+from stockproof.power.supply import engine, generator, pack_shaft_power_w, supplies
 from stockproof.power.tank import tank
 from stockproof.power.times import motion_times
 from stockproof.proof import read_installation
@@ -192,6 +192,17 @@ def test_the_hill_outlet_is_not_enough_and_says_why(hill: power.Prepared) -> Non
     assert supplies(changed(hill, drive="mains_3ph").circuit)[0].problems
 
 
+def test_a_generator_must_start_the_motor(hill: power.Prepared) -> None:
+    need = generator(hill.circuit)
+    assert need is not None
+    assert need.running_va == pytest.approx(230 * 19.2)
+    assert need.needed_va == need.starting_va > need.running_va
+    # by hand: the voltage a generator of that rating keeps is what the torque asks
+    reactance = assumed("generator_reactance") * 230**2 / need.starting_va
+    kept = start_voltage_share(start_current=19.2 * 5.5, path_impedance=reactance, voltage=230)
+    assert torque_share(kept) == pytest.approx(assumed("start_torque_share"))
+
+
 def test_an_engine_loses_power_with_height(prepared: power.Prepared) -> None:
     if prepared.circuit.pack.drive != "petrol":
         assert engine(prepared.circuit) is None
@@ -281,7 +292,15 @@ def test_figures_go_into_a_ledger(solved: power.PowerResult) -> None:
     ledger = Ledger()
     power.publish(solved, ledger)
     assert "power.time.bail.close.normal.cut_in" in ledger
-    assert len(ledger.assumptions()) == len(ASSUMED)
+    assert {item.name for item in ASSUMED} <= {figure.name for figure in ledger.assumptions()}
+    squeeze, outlet = solved.forces_of("squeeze"), solved.supplies[0]
+    assert ledger["power.force.squeeze.driven"].value == pytest.approx(squeeze.driven_n)
+    assert ledger["power.force.squeeze.on_flank.pressure"].value == pytest.approx(squeeze.pads[0].at_rest_pa)
+    assert ledger["power.noise"].value == pytest.approx(solved.noise_db)
+    name = "power.supply.woolshed outlet"
+    assert ledger[f"{name}.lost"].value / 230.0 == pytest.approx(outlet.drop_share)
+    assert ledger[f"{name}.start_torque"].value == pytest.approx(outlet.start_torque_share)
+    assert ledger[f"{name}.start_torque"].how == "derived"
 
 
 def test_same_answers_twice(hill: power.Prepared) -> None:

@@ -14,6 +14,7 @@ __all__ = [
     "cable_resistance",
     "cable_sizes_mm2",
     "conductor_resistance",
+    "generator_power",
     "start_voltage_share",
     "torque_share",
     "voltage_drop",
@@ -170,3 +171,31 @@ def torque_share(voltage_share: float) -> float:
     common practice (induction motor torque goes with the square of voltage)
     """
     return voltage_share**2
+
+
+@formula(
+    "reactance * start_power / (1 / voltage_share - 1)",
+    unit="V*A",
+    sources=(COMMON_PRACTICE,),
+    example=({"reactance": 0.2, "start_power": 20e3, "voltage_share": 0.8}, 16e3),
+    reactance="1",
+    start_power="V*A",
+    voltage_share="1",
+)
+def generator_power(*, reactance: float, start_power: float, voltage_share: float) -> float:
+    """Rating of a generator that keeps a share of its voltage while a motor starts. [V A]
+
+    Parameters
+    ----------
+    reactance : float
+        Transient reactance over its own base impedance. [-]
+    start_power : float
+        Apparent power of the start at full voltage. [V A]
+    voltage_share : float
+        Share of voltage to be kept. [-]
+
+    References
+    ----------
+    common practice (transient reactance in series with the locked rotor)
+    """
+    return reactance * start_power / (1 / voltage_share - 1)

@@ -51,6 +51,8 @@ class PartForces:
 
     Parameters
     ----------
+    rest_pa : float
+        Pressure on the driven side at rest.
     driven_n, driven_max_n, opening_n : float
         At rest against something, at the set pressure and at the highest the firm allows; and the other way.
     touch_n : float
@@ -73,6 +75,7 @@ class PartForces:
     """
 
     part: str
+    rest_pa: float
     driven_n: float
     driven_max_n: float
     opening_n: float
@@ -119,6 +122,7 @@ def _forces(actuator: Actuator, pack: Pack) -> PartForces:
     gap = actuator.stroke_m * (oil.EXPANSION_PER_K - STEEL_EXPANSION_PER_K) * warm / actuator.linkage_ratio
     return PartForces(
         part=actuator.part,
+        rest_pa=at_rest,
         driven_n=driven_n,
         driven_max_n=_at_part(actuator, highest, driven),
         opening_n=_at_part(actuator, at_rest, other),

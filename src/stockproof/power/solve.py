@@ -12,6 +12,7 @@ from stockproof.errors import InternalError
 from stockproof.motion import MotionLaws, MotionLog
 from stockproof.power import columns as c
 from stockproof.power.assumed import ASSUMED, Assumed
+from stockproof.power.cautions import cautions
 from stockproof.power.charging import Charging, charging
 from stockproof.power.duty import DutyResult, duty_of
 from stockproof.power.failures import Failure, single_failures
@@ -32,7 +33,16 @@ from stockproof.power.settings import (
     part_settings,
 )
 from stockproof.power.simulate import Command, simulate
-from stockproof.power.supply import EngineOption, LoadRow, SupplyOption, engine, load_sheet, supplies
+from stockproof.power.supply import (
+    EngineOption,
+    GeneratorNeed,
+    LoadRow,
+    SupplyOption,
+    engine,
+    generator,
+    load_sheet,
+    supplies,
+)
 from stockproof.power.tank import Tank, tank
 from stockproof.power.times import BurstStep, ConditionName, MotionTimes, default_burst, motion_times
 
@@ -58,6 +68,7 @@ class PowerResult:
     power_loss: tuple[PowerLoss, ...]
     supplies: tuple[SupplyOption, ...]
     engine: EngineOption | None
+    generator: GeneratorNeed | None
     load_sheet: tuple[LoadRow, ...]
     part_settings: tuple[PartSetting, ...]
     pack_settings: tuple[PackSetting, ...]
@@ -71,6 +82,7 @@ class PowerResult:
     peak_flow_m3_per_s: float
     noise_db: float
     assumptions: tuple[Assumed, ...]
+    cautions: tuple[str, ...]
 
     def time_s(self, motion: str, condition: ConditionName = "normal", when: When = "cut_in") -> float:
         """Time of a motion from its signal; at cut-in (the unfavourable end of normal work) unless asked otherwise.
@@ -155,6 +167,7 @@ def solve(
         ),
         supplies=supplies(circuit),
         engine=engine(circuit),
+        generator=generator(circuit),
         load_sheet=load_sheet(circuit),
         part_settings=part_settings(prepared, times),
         pack_settings=pack_settings(circuit),
@@ -172,6 +185,7 @@ def solve(
             distance=max(circuit.control_point_distance_m, circuit.pack.noise_distance_m),
         ),
         assumptions=ASSUMED,
+        cautions=cautions(circuit),
     )
 
 

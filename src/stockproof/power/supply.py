@@ -11,7 +11,13 @@ from math import sqrt
 
 from stockproof.power.assumed import assumed
 from stockproof.power.drive import engine_power_at_altitude, motor_current, pump_shaft_power
-from stockproof.power.electrical import cable_sizes_mm2, start_voltage_share, torque_share, voltage_drop
+from stockproof.power.electrical import (
+    cable_sizes_mm2,
+    generator_power,
+    start_voltage_share,
+    torque_share,
+    voltage_drop,
+)
 from stockproof.power.model import Circuit, Outlet, Pack
 
 __all__ = [
@@ -90,6 +96,18 @@ class EngineOption:
 
 
 @dataclass(frozen=True, slots=True)
+class GeneratorNeed:
+    """Apparent power of a generator: to run the pack, and to start it without the voltage falling too far. [V A]"""
+
+    running_va: float
+    starting_va: float
+
+    @property
+    def needed_va(self) -> float:
+        return max(self.running_va, self.starting_va)
+
+
+@dataclass(frozen=True, slots=True)
 class LoadRow:
     """A line of the electrical load sheet."""
 
@@ -131,6 +149,21 @@ def pack_shaft_power_w(pack: Pack) -> float:
         volumetric_efficiency=pack.volumetric_efficiency,
         mechanical_efficiency=pack.mechanical_efficiency,
     )
+
+
+def generator(circuit: Circuit) -> GeneratorNeed | None:
+    """Give the generator that would carry the pack; None where an engine drives the pump."""
+    pack = circuit.pack
+    if pack.drive == "petrol":
+        return None
+    current, volts = _full_load_current_a(pack), pack.supply_v or 0.0
+    factor = sqrt(3) if _phases(pack) == 3 else 1.0
+    start = generator_power(
+        reactance=assumed("generator_reactance"),
+        start_power=factor * volts * current * pack.start_current_ratio,
+        voltage_share=assumed("start_torque_share") ** 0.5,
+    )
+    return GeneratorNeed(factor * volts * current, start)
 
 
 def load_sheet(circuit: Circuit) -> tuple[LoadRow, ...]:
