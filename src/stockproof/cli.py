@@ -104,9 +104,11 @@ def prove(
     from rich.console import Console
 
     from stockproof import dossier, proof
+    from stockproof.dossier.screen import progress_bar
 
     installation = proof.read_installation(brief, catalogue)
-    result = proof.prove(installation)
+    with progress_bar() as progress:
+        result = proof.prove(installation, proof.QUICK if quick else proof.FULL, workers, progress)
     folder = out if out is not None or quick else Path("out") / installation.brief.file_key
     written = dossier.write(result, folder) if folder is not None else ()
     if as_json:
@@ -117,6 +119,22 @@ def prove(
         if written:
             console.print(f"dossier: {folder} ({len(written)} files)", highlight=False)
     raise typer.Exit(ALL_MET if result.all_met else SOME_NOT_MET)
+
+
+@app.command()
+@_guarded
+def code(
+    brief: BriefPath,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the control pack.")],
+    catalogue: CataloguePath = None,
+    quick: Annotated[bool, typer.Option("--quick", help="Leave the check of the logic out of the site sheet.")] = False,
+) -> None:
+    """Write the control pack: code, interchange, lists, charts, cards and acceptance sheets, all as drafts."""
+    from stockproof.dossier.control_pack import write_control_pack
+    from stockproof.proof import read_installation
+
+    written = write_control_pack(read_installation(brief, catalogue), out, check=not quick)
+    print("\n".join(str(path) for path in written))
 
 
 @app.command("open")

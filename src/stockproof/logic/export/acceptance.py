@@ -74,7 +74,13 @@ def site_sheet(program: Program, verification: Verification | None = None) -> Se
     if verification is None:
         parts.append(Paragraph("The logic was not checked with this pack; what must not happen is not listed here."))
     else:
-        parts.append(_sheet("site properties", "What must not happen", _properties(verification)))
+        parts.append(
+            _sheet(
+                "site properties",
+                "What must not happen: consider each, and try it only where that is safe",
+                _properties(verification),
+            )
+        )
         parts += _known(verification)
     return Section("Site acceptance", tuple(parts))
 
@@ -152,7 +158,7 @@ def _releases(program: Program) -> Iterator[Check]:
 
 def _properties(verification: Verification) -> Iterator[Check]:
     for finding in verification.findings:
-        yield Check(f"Consider, and try if it can be tried safely: {finding.property.title}", ANSWERS[finding.answer])
+        yield Check(finding.property.title, ANSWERS[finding.answer])
 
 
 def _known(verification: Verification) -> Iterator[Steps]:

@@ -14,7 +14,7 @@ from stockproof.logic.rules import Rule
 from stockproof.netlist.model import InputKind, Motion
 from stockproof.scene.pages import Cell, Column, Quantity, Table
 
-__all__ = ["addresses", "io_table", "matrix_table", "timer_table", "why_table"]
+__all__ = ["LEVELS_NOTE", "addresses", "io_table", "matrix_table", "timer_table", "why_table"]
 
 ON = f"{CONTROL_VOLTAGE_V:g} V"
 OFF = "0 V"
@@ -36,27 +36,27 @@ def io_table(program: Program) -> Table:
     for i in program.fields:
         variable = program.code.inputs[i.name]
         at = _terminal(program, i.name)
-        rows.append((*at, "in", KINDS[i.kind], i.label, f"{ON} when so", variable, places[i.name]))
+        rows.append((*at, "in", KINDS[i.kind], i.label, ON, variable, places[i.name]))
     for o in program.outputs:
         kind = "valve" if isinstance(o, Motion) else "lamp"
         variable = program.code.outputs[o.name]
         label = o.label or program.label(o.name)
-        rows.append((*_terminal(program, o.name), "out", kind, label, f"{ON} when driven", variable, places[o.name]))
+        rows.append((*_terminal(program, o.name), "out", kind, label, ON, variable, places[o.name]))
     return Table(
         "inputs and outputs",
-        "Inputs and outputs",
+        "",
         (
             Column("Terminal"),
             Column("Given by"),
             Column("Way"),
             Column("Kind"),
             Column("What it is", share=3),
-            Column("Expected", share=1),
+            Column("When true", share=1),
             Column("Variable", share=2),
             Column("Address"),
         ),
         tuple(rows),
-        note=f"{LEVELS_NOTE} Terminals given by this list and all addresses are proposals.",
+        note="Terminals given by this list and all addresses are proposals.",
     )
 
 
@@ -86,14 +86,14 @@ def timer_table(program: Program) -> Table:
     rows.append(("control voltage", "supply of inputs and outputs", volts, "", "always", str(CONTROL_VOLTAGE_SOURCE)))
     return Table(
         "timers and parameters",
-        "Timers and parameters",
+        "",
         (
             Column("Name", share=1),
             Column("What it is", share=2),
             Column("Value", align="right"),
             Column("In the code"),
             Column("Runs while", share=3),
-            Column("Stated in", share=1),
+            Column("Stated in", share=2),
         ),
         tuple(rows),
         note="A timer's output comes at the first scan at or after its time: up to one scan late, never early.",
@@ -135,7 +135,7 @@ def why_table(program: Program) -> Table:
     rows += [("", _said(program.label(name)), "", "", _how_set(program, name)) for name in program.kept]
     return Table(
         "why won't it move",
-        "Why won't it move?",
+        "",
         (
             Column("It does not come when", share=3),
             Column("Look at", share=3),
@@ -144,7 +144,6 @@ def why_table(program: Program) -> Table:
             Column("If it is not", share=4),
         ),
         tuple(rows),
-        note=LEVELS_NOTE,
         groups=tuple(groups),
     )
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from functools import cached_property
 
-from stockproof.figures import COMMON_PRACTICE, FROM_MEMORY, Source
+from stockproof.figures import COMMON_PRACTICE, Source
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.export.cause_effect import Matrix, cause_effect, remembered
 from stockproof.logic.export.dependence import Diagrams
@@ -22,7 +22,7 @@ __all__ = ["CONTROL_VOLTAGE_SOURCE", "CONTROL_VOLTAGE_V", "INPUT_LEVELS", "Progr
 CONTROL_VOLTAGE_V = 24.0
 CONTROL_VOLTAGE_SOURCE = COMMON_PRACTICE
 #: An input of type 3 counts as on from 11 V and as off up to 5 V.
-INPUT_LEVELS = Source(f"IEC 61131-2, digital inputs of type 3 ({FROM_MEMORY.text})", seen=False)
+INPUT_LEVELS = Source("IEC 61131-2, digital inputs of type 3", seen=False)
 #: Letter of a terminal that nobody has given: sensors B, controls S, lamps P as in the catalogue; valves Q.
 LETTERS = {InputKind.SENSOR: "B", InputKind.MOMENTARY: "S", InputKind.MAINTAINED: "S", Motion: "Q", Lamp: "P"}
 _NUMBER = re.compile(r"^([A-Z]+)(\d+)")
@@ -113,7 +113,7 @@ class Program:
             case And(terms):
                 return ", and ".join(self.words(t) if not isinstance(t, Or) else f"({self.words(t)})" for t in terms)
             case Or(terms):
-                return ", or ".join(self.words(term) for term in terms)
+                return ", or ".join(self.words(t) if not isinstance(t, And) else f"({self.words(t)})" for t in terms)
             case Xor(terms):
                 return "either " + " or ".join(self.words(term) for term in terms) + ", not both"
 
