@@ -1,0 +1,73 @@
+"""The exhaustive check against SPIN on the same model in the same run, and the time to verdicts.
+
+Run: python bench/logic.py
+Both count the same states (asserted). SPIN gets the exported Promela, compiled with gcc -O2, without partial-order
+reduction, which gains nothing on one process; it is the exported form and not one tuned by hand.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import tempfile
+import time
+from dataclasses import replace
+from pathlib import Path
+
+from stockproof.logic import assemble, lower
+from stockproof.logic.explore import explore
+from stockproof.logic.promela import promela
+from stockproof.logic.rig import MAXIMAL, SMALL, devices_of, plant_of
+from stockproof.logic.scope import EVERYTHING
+from stockproof.logic.system import System
+from stockproof.logic.verify import verify
+from stockproof.logic.world_build import build_world
+
+
+def spin_seconds(system: System) -> tuple[int, float, float]:
+    """Give stored states, seconds of the run alone, and bytes per state."""
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder, "model.pml").write_text(promela(system))
+        subprocess.run(["spin", "-a", "model.pml"], cwd=folder, check=True, capture_output=True)
+        flags = ["-O2", "-w", "-DSAFETY", "-DNOREDUCE", "-DVECTORSZ=4096"]
+        subprocess.run(["gcc", *flags, "-o", "pan", "pan.c"], cwd=folder, check=True, capture_output=True)
+        began = time.perf_counter()
+        run = subprocess.run(
+            ["./pan", "-E", "-m5000000", "-w24"], cwd=folder, capture_output=True, text=True, check=False
+        )
+        seconds = time.perf_counter() - began
+    found, used = re.search(r"(\d+) states, stored", run.stdout), re.search(r"([\d.]+)\s+equivalent memory", run.stdout)
+    if found is None:
+        raise SystemExit(run.stdout)
+    states = int(found[1]) - 1
+    return states, seconds, float(used[1]) * 1e6 / states if used else float("nan")
+
+
+def main() -> None:
+    began = time.perf_counter()
+    netlist, plant = lower(assemble(devices_of(SMALL))), plant_of(SMALL)
+    _, system = build_world(netlist, plant, (), EVERYTHING)
+    explore(system)
+    print(f"first search, compiling or reading the cache: {time.perf_counter() - began:.2f} s")
+    ours = min((explore(system) for _ in range(3)), key=lambda found: found.seconds)
+    rate = ours.states / ours.seconds
+    print(f"holding installation: {ours.states} states, {ours.edges} steps, two changes between scans included")
+    print(f"  here : {ours.seconds:.3f} s, {rate:,.0f} states/s, {ours.bytes_used / ours.states:.0f} bytes a state")
+    if shutil.which("spin") and shutil.which("gcc"):
+        states, seconds, size = spin_seconds(system)
+        assert states == ours.states, (states, ours.states)
+        print(f"  SPIN : {seconds:.3f} s, {states / seconds:,.0f} states/s, {size:.0f} bytes a state")
+        print(f"  ratio: {seconds / ours.seconds:.1f}")
+    for name, rig in (("holding", SMALL), ("everything fitted", replace(MAXIMAL, limited=False))):
+        netlist, plant = lower(assemble(devices_of(rig))), plant_of(rig)
+        began = time.process_time()
+        found = verify(netlist, plant, faults=False)
+        states = sum(f.states for f in found.findings)
+        print(
+            f"{name}: {len(found.findings)} properties, {time.process_time() - began:.2f} s of processor, {states} states"
+        )
+
+
+if __name__ == "__main__":
+    main()
