@@ -84,6 +84,8 @@ def test_sloped_sides_are_judged_at_floor_and_top() -> None:
     told = {finding.what.split(":")[0]: finding.verdict for finding in findings(sloped, "Y201")}
     assert told["width of the sloped race at its floor"] == "not met"
     assert told["race clear width for cows of 680 kg"] == "met"
+    calves = replace(COWS, name="calves", mean_kg=180.0, heavy_kg=220.0, light_kg=140.0)
+    assert verdicts(replace(sloped, mobs=(COWS, calves)), "Y202") == {"met"}
 
 
 def test_race_length_and_places() -> None:

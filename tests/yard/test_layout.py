@@ -185,3 +185,14 @@ def test_same_ask_gives_the_same_yard() -> None:
 
     wanted: YardAsk = ask("ell", families=("quarter", "curved"))
     assert lay_out(wanted) == laid_out(wanted)
+
+
+def test_most_head_is_what_still_fits() -> None:
+    from stockproof.yard import lay_out, most_head
+
+    wanted = ask("small", families=("half",), truck=None, bypass=False, draft_hold_share=0.5)
+    most = most_head(wanted)
+    assert most > 80
+    lay_out(replace(wanted, mobs=(replace(wanted.mob, head=most),)))
+    with pytest.raises(InputError, match="fits the site"):
+        lay_out(replace(wanted, mobs=(replace(wanted.mob, head=most + 1),)))

@@ -2,7 +2,7 @@
 
 from stockproof.yard.ask import ask
 from stockproof.yard.check import check
-from stockproof.yard.layout import lay_out
+from stockproof.yard.layout import lay_out, most_head
 from stockproof.yard.model import YardAsk
 from stockproof.yard.plan import plan_scene
 from stockproof.yard.publishing import publish
@@ -21,6 +21,7 @@ __all__ = [
     "check",
     "drawings",
     "lay_out",
+    "most_head",
     "plan_scene",
     "publish",
     "quantities",

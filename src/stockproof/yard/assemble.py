@@ -27,6 +27,8 @@ PROPORTIONS = {False: (0.45, 0.7, 1.0, 1.5), True: (0.45, 0.52, 0.6, 0.68, 0.76,
 DRAFT_PROPORTIONS = {False: (0.8, 1.3), True: (0.65, 0.8, 1.0, 1.3, 1.7)}
 LEAST_DEPTH_M = 4.5
 LEAST_DRAFT_M = 7.5
+#: Parts that share a fence are this close after rounding [m].
+TOUCH_M = 1e-6
 
 
 def race_places(sizes: Sizes) -> int:
@@ -195,5 +197,8 @@ def footprint(layout: Sketch, margin_m: float) -> shapely.Geometry:
     part = layout.part
     rings = [zone.ring for zone in part.zones] + [strip.ring for strip in part.strips]
     rings += [(gate.hinge, gate.latch, *gate.opens) for gate in part.gates if "outside" in gate.between and gate.opens]
-    whole = shapely.union_all([shapely.Polygon(ring) for ring in rings])
-    return shapely.simplify(shapely.buffer(whole, margin_m, join_style="mitre"), 0.02)
+    # widened one by one: a buffer round parts that touch to within rounding may come apart
+    wide = shapely.buffer(
+        [shapely.Polygon(ring) for ring in rings], max(margin_m, TOUCH_M), join_style="mitre", mitre_limit=2.0
+    )
+    return shapely.simplify(shapely.union_all(wide), 0.02)

@@ -51,9 +51,11 @@ def _race_width(yard: Yard) -> Iterator[Finding]:
     least = find(row, heavy.heavy_kg, guide, "least", "race clear width")
     label = f"race clear width for {heavy.name} of {heavy.heavy_kg:.0f} kg"
     yield at_least("Y201", "race", at, label, width, least.value, "m", least)
-    most = find(row, light.light_kg, guide, "most", "race clear width")
-    label = f"race clear width for {light.name} of {light.light_kg:.0f} kg"
-    yield at_most("Y202", "race", at, label, width, most.value + yard.size("width_spare"), "m", most)
+    # between sloped sides it is the floor that keeps a light animal from turning
+    turns_on = width if floor is None else floor
+    most = find(row if floor is None else "race_width_floor", light.light_kg, guide, "most", "race clear width")
+    label = f"race width that {light.name} of {light.light_kg:.0f} kg could turn in"
+    yield at_most("Y202", "race", at, label, turns_on, most.value + yard.size("width_spare"), "m", most)
     yield from _crush_width(yard, heavy)
 
 

@@ -22,7 +22,7 @@ from stockproof.yard.siting import Placing, fixed_placing, placings, put, reache
 from stockproof.yard.sizes import Sizes, read_sizes
 from stockproof.yard.sketch import Part, Sketch
 
-__all__ = ["lay_out"]
+__all__ = ["lay_out", "most_head"]
 
 #: Of a family's proportions, this many that fit are compared, and so many places of each are looked at for access.
 COMPARED = 4
@@ -75,6 +75,24 @@ def lay_out(ask: YardAsk) -> Yard:
             if all(trial.hopeless for trial in trials):
                 break
     raise InputError(_refusal(ask, ground, trials))
+
+
+def most_head(ask: YardAsk) -> int:
+    """Give the most head of the held mob for which a layout was found, by halving; 0 where not even one fits.
+
+    The search is of stated fineness, so a yard drawn by hand might hold some more.
+    """
+    low, high = 0, max(1, math.ceil(read_ground(ask.site).free.area / read_sizes(ask)["holding_area"]))
+    while high - low > 1:
+        head = (low + high) // 2
+        mobs = tuple(replace(mob, head=head) if mob.name == ask.held else mob for mob in ask.mobs)
+        try:
+            lay_out(replace(ask, mobs=mobs))
+        except InputError:
+            high = head
+        else:
+            low = head
+    return low
 
 
 def _check_ask(ask: YardAsk) -> None:
