@@ -32,6 +32,10 @@ CataloguePath = Annotated[
 ]
 
 
+Quick = Annotated[bool, typer.Option("--quick", help="Fewer replications and no variants.")]
+Workers = Annotated[int, typer.Option("--workers", help="Threads to use.", min=1, max=64)]
+
+
 def main() -> None:
     """Run the command line; a user's mistake ends with exit status 2 and no traceback."""
     app()
@@ -52,6 +56,21 @@ def _guarded(command: Callable[..., Any]) -> Callable[..., Any]:
             raise typer.Exit(130) from None
 
     return run
+
+
+def _print_chapter(
+    brief: Path, catalogue: Path | None, quick: bool, workers: int, chapter: Callable[[Any], Any]
+) -> None:
+    """Prove a brief and print what one room has to say, as the dossier says it."""
+    from rich.console import Console
+
+    from stockproof import dossier, proof
+    from stockproof.dossier.screen import print_sections, progress_bar
+
+    installation = proof.read_installation(brief, catalogue)
+    with progress_bar() as progress:
+        result = proof.prove(installation, proof.QUICK if quick else proof.FULL, workers, progress)
+    print_sections(chapter(result.rooms), result.rooms.ledger, dossier.display_of(result), Console())
 
 
 @app.command()
@@ -95,7 +114,7 @@ def prove(
     out: Annotated[Path | None, typer.Option("--out", help="Folder for the dossier; out/<brief> if unsaid.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Verdicts and figures on standard output.")] = False,
     quick: Annotated[bool, typer.Option("--quick", help="Fewer replications, no dossier unless --out.")] = False,
-    workers: Annotated[int, typer.Option("--workers", help="Processes to use.", min=1, max=64)] = 2,
+    workers: Workers = 2,
 ) -> None:
     """Prove a brief: print the verdict on every promise and write the dossier.
 
@@ -119,6 +138,57 @@ def prove(
         if written:
             console.print(f"dossier: {folder} ({len(written)} files)", highlight=False)
     raise typer.Exit(ALL_MET if result.all_met else SOME_NOT_MET)
+
+
+@app.command()
+@_guarded
+def flow(brief: BriefPath, catalogue: CataloguePath = None, quick: Quick = False, workers: Workers = 2) -> None:
+    """Print head per hour, intervals, what limits, the crew and what a change would bring, for every programme."""
+    from stockproof.dossier.chapters.flowing import flow_in_full
+
+    _print_chapter(brief, catalogue, quick, workers, lambda rooms: flow_in_full(rooms.flows.own_crews))
+
+
+@app.command()
+@_guarded
+def power(brief: BriefPath, catalogue: CataloguePath = None, quick: Quick = False, workers: Workers = 2) -> None:
+    """Print motion times, forces, supply, what is left without power, settings and single failures."""
+    from stockproof.dossier.chapters.powering import power_in_full
+
+    _print_chapter(brief, catalogue, quick, workers, lambda rooms: power_in_full(rooms.power))
+
+
+@app.command()
+@_guarded
+def draw(
+    brief: BriefPath,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the drawings.")],
+    catalogue: CataloguePath = None,
+) -> None:
+    """Draw the yard: plan, section and setting-out as SVG, DXF and one PDF at true scale."""
+    from stockproof import dossier, proof
+
+    result = proof.prove(proof.read_installation(brief, catalogue), proof.QUICK)
+    print("\n".join(str(path) for path in dossier.write_folder(out, dossier.drawing_files(result))))
+
+
+@app.command()
+@_guarded
+def rehearse(
+    brief: BriefPath,
+    catalogue: CataloguePath = None,
+    programme: Annotated[str, typer.Option("--programme", help="Which programme; the first if unsaid.")] = "",
+    lines: Annotated[int, typer.Option("--lines", help="Events to print; 0 for all.", min=0)] = 60,
+    trace: Annotated[Path | None, typer.Option("--trace", help="File for the whole trace, as JSON.")] = None,
+) -> None:
+    """Run one day of a programme and print what happens, in plain words."""
+    from stockproof import dossier, proof
+
+    result = proof.rehearse(proof.read_installation(brief, catalogue), programme)
+    for line in dossier.told(result, lines):
+        print(line)
+    if trace is not None:
+        dossier.write_files(trace.parent, {trace.name: dossier.trace_json(result)})
 
 
 @app.command()

@@ -38,7 +38,7 @@ from stockproof.scene.pages import (
     Table,
 )
 
-__all__ = ["Assumption", "Assumptions", "Document", "Verdicts", "harmless", "set_out"]
+__all__ = ["Assumption", "Assumptions", "Document", "Verdicts", "harmless", "set_out", "set_sections"]
 
 #: A run of letters without a place to break that is longer than this gets places to break.
 LONGEST_WORD = 22
@@ -149,6 +149,12 @@ def set_out(document: Document, ledger: Ledger, display: Display) -> tuple[dict[
         "sources": [harmless(source) for source in setter.sources],
     }
     return data, setter.pictures
+
+
+def set_sections(sections: tuple[Section, ...], ledger: Ledger, display: Display) -> list[dict[str, Any]]:
+    """Give sections alone as plain JSON values, for a screen."""
+    setter = _Setter(ledger, display)
+    return [setter.section(section) for section in sections]
 
 
 def harmless(text: str) -> str:

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
 from rich.console import Console
+from rich.progress import Progress
 from rich.table import Table
 
 from stockproof.dossier.display import Display, percent
+from stockproof.dossier.document import set_sections
+from stockproof.figures import Ledger
 from stockproof.proof import Proof, Verdict
 from stockproof.proof.model import Measure
+from stockproof.scene.pages import Section
 
-__all__ = ["print_verdicts"]
+__all__ = ["print_sections", "print_verdicts", "progress_bar"]
 
 #: A shape beside the word, so that colour never says it alone.
 SHAPES = {"met": "■", "not met": "□", "not shown": "–"}
@@ -55,3 +63,84 @@ def _found(verdict: Verdict, display: Display) -> str:
 
 def _amount(value: float, measure: Measure, display: Display) -> str:
     return display.measure(value, measure.dimension, measure.unit)
+
+
+@contextmanager
+def progress_bar() -> Iterator[Callable[[str, float], None]]:
+    """Show on standard error what is being done; gives the function to report to."""
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        tasks: dict[str, Any] = {}
+
+        def report(what: str, share: float) -> None:
+            if what not in tasks:
+                tasks[what] = bar.add_task(what, total=1.0)
+            bar.update(tasks[what], completed=share)
+
+        yield report
+
+
+def print_sections(sections: Iterable[Section], ledger: Ledger, display: Display, console: Console) -> None:
+    """Print the sections a room has to say, as the dossier says them; pictures are named, not drawn."""
+    for section in set_sections(tuple(sections), ledger, display):
+        console.print(f"\n{section['title']}", style="bold")
+        for part in section["parts"]:
+            _PRINTERS[part["kind"]](part, console)
+
+
+def _paragraph(part: dict[str, Any], console: Console) -> None:
+    console.print(part["text"], highlight=False)
+
+
+def _list(part: dict[str, Any], console: Console) -> None:
+    for item in part["items"]:
+        console.print(f"  - {item}", highlight=False)
+
+
+def _facts(part: dict[str, Any], console: Console) -> None:
+    table = Table(box=None, show_header=False, pad_edge=False)
+    for name, value in part["rows"]:
+        table.add_row(name, value)
+    console.print(table)
+
+
+def _table(part: dict[str, Any], console: Console) -> None:
+    table = Table(box=None, pad_edge=False, title=part["caption"] or None, title_justify="left", title_style="bold")
+    for column in part["columns"]:
+        table.add_column(column["title"], justify="right" if column["align"] == "right" else "left")
+    for row in part["rows"]:
+        table.add_row(*row)
+    console.print(table)
+
+
+def _figures(part: dict[str, Any], console: Console) -> None:
+    for row in part["rows"]:
+        console.print(f"  {row['label']}: {row['value']} ({row['how']})", highlight=False)
+
+
+def _findings(part: dict[str, Any], console: Console) -> None:
+    for row in part["rows"]:
+        console.print(f"  {row['code']} {row['what']} {row['mend']}", highlight=False)
+
+
+def _steps(part: dict[str, Any], console: Console) -> None:
+    console.print(f"  {part['title']}", highlight=False)
+    for number, sentence in enumerate(part["items"], 1):
+        console.print(f"    {number} {sentence}", highlight=False)
+
+
+def _picture(part: dict[str, Any], console: Console) -> None:
+    console.print(f"  [picture in the dossier: {part['caption']}]", style="dim", markup=False)
+
+
+_PRINTERS: dict[str, Callable[[dict[str, Any], Console], None]] = {
+    "paragraph": _paragraph,
+    "bullets": _list,
+    "cautions": _list,
+    "facts": _facts,
+    "table": _table,
+    "figures": _figures,
+    "findings": _findings,
+    "steps": _steps,
+    "picture": _picture,
+    "plate": _picture,
+}

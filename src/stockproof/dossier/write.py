@@ -11,23 +11,25 @@ from stockproof.dossier.chapters.asked import asked
 from stockproof.dossier.chapters.assumed import assumed
 from stockproof.dossier.chapters.cautions import cautions
 from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
+from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
-from stockproof.dossier.chapters.powering import power_in_brief, power_in_full
+from stockproof.dossier.chapters.powering import duty_chapter, power_in_brief, power_in_full
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
 from stockproof.dossier.dxf import drawing_dxf
 from stockproof.dossier.figures_json import figures_json
 from stockproof.dossier.files import write_folder
-from stockproof.dossier.pdf import typeset
+from stockproof.dossier.pdf import drawings_pdf, typeset
 from stockproof.dossier.svg import drawing_svg
 from stockproof.dossier.tables import table_csv, tables_xlsx
-from stockproof.proof import Proof
+from stockproof.errors import Fault, InputError
+from stockproof.proof import Proof, Rooms
 from stockproof.scene import Drawing
 from stockproof.scene.pages import Plate, Section, Table
 
-__all__ = ["display_of", "dossier_files", "engineering", "proposal", "write"]
+__all__ = ["display_of", "dossier_files", "drawing_files", "engineering", "proposal", "write"]
 
 #: Assumptions shown to a customer; the engineering file holds them all.
 MOST_ASSUMPTIONS = 12
@@ -66,6 +68,25 @@ def dossier_files(proof: Proof) -> dict[str, bytes]:
     return files
 
 
+def drawing_files(proof: Proof) -> dict[str, bytes]:
+    """Give the yard's sheets as SVG and DXF, and as one PDF at true scale.
+
+    Raises
+    ------
+    InputError
+        No layout fits the site, so there is nothing to draw.
+    """
+    rooms = proof.rooms
+    if rooms.yard is None:
+        raise InputError(Fault(rooms.no_yard, mend="see the verdict on the site"))
+    sheets = sheets_of_the_yard(rooms)
+    files = {f"{sheet.name}.svg": drawing_svg(sheet).encode() for sheet in sheets}
+    files |= {f"{sheet.name}.dxf": drawing_dxf(sheet).encode() for sheet in sheets}
+    brief = rooms.brief.file
+    files["yard.pdf"] = drawings_pdf(sheets, brief.issue_date, brief.title)
+    return files
+
+
 def display_of(proof: Proof) -> Display:
     """Give the units and currencies the proof's readers know."""
     rooms = proof.rooms
@@ -81,6 +102,7 @@ def proposal(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Documen
         *asked(rooms),
         *offered(rooms),
         *fit_in_brief(rooms),
+        *flow_in_brief(rooms.flows.own_crews),
         *power_in_brief(rooms.power),
         *yard_in_brief(rooms, sheets),
         *payback(rooms),
@@ -99,7 +121,9 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
         *asked(rooms),
         *offered(rooms),
         *fit_in_full(rooms),
+        *flow_in_full(rooms.flows.own_crews),
         *power_in_full(rooms.power),
+        *_duty(rooms),
         *yard_in_full(rooms, sheets),
         *payback(rooms),
         *assumed(proof),
@@ -107,6 +131,12 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
         *every_figure(rooms.ledger),
     )
     return replace(_document(proof, "Engineering file", sections, FIRMS_OWN), tagged=False)
+
+
+def _duty(rooms: Rooms) -> Iterator[Section]:
+    """The pack's day at the programme that moves the most oil."""
+    if rooms.duties:
+        yield from duty_chapter(max(rooms.duties.values(), key=lambda duty: duty.oil_m3))
 
 
 def _document(proof: Proof, kind: str, sections: tuple[Section, ...], notice: str) -> Document:

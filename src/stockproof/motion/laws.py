@@ -7,7 +7,7 @@ table over stored oil.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,6 +85,21 @@ class MotionLaws:
         if name not in self.names:
             raise InternalError(f"no motion law for {name!r}; there are {', '.join(self.names)}")
         return self.names.index(name)
+
+    def joined_by(self, times_s: Mapping[str, float]) -> MotionLaws:
+        """Give these laws with those motions that have none yet, which always take their time and draw no oil.
+
+        An electric lock or a gate on a motor is driven by the same control but not by the same oil.
+        """
+        others = {name: time for name, time in times_s.items() if name not in self.names}
+        times = np.array(list(others.values()), dtype=np.float64)[:, None] * np.ones(self.level_m3.size)
+        return replace(
+            self,
+            names=(*self.names, *others),
+            lag_s=np.append(self.lag_s, np.zeros(len(others))),
+            time_s=np.vstack([self.time_s, times.reshape(len(others), self.level_m3.size)]),
+            oil_m3=np.append(self.oil_m3, np.zeros(len(others))),
+        )
 
     def arrays(self) -> LawArrays:
         """The same law in the form the compiled kernels take."""

@@ -2,7 +2,7 @@
 
 from stockproof.proof.check import read_installation
 from stockproof.proof.model import Measure, State, Verdict
-from stockproof.proof.prove import Proof, prove
+from stockproof.proof.prove import FULL, QUICK, Proof, prove, rehearse
 from stockproof.proof.rooms import Rooms
 
-__all__ = ["Measure", "Proof", "Rooms", "State", "Verdict", "prove", "read_installation"]
+__all__ = ["FULL", "QUICK", "Measure", "Proof", "Rooms", "State", "Verdict", "prove", "read_installation", "rehearse"]

@@ -15,7 +15,7 @@ from stockproof.installation import Installation
 from stockproof.motion.laws import MotionLaws
 from stockproof.proof.machine import Control, walking_distances
 
-__all__ = ["CONFIDENCE", "Effort", "Flows", "energy_for_money", "rates_for_money", "replay", "run_flows"]
+__all__ = ["CONFIDENCE", "Effort", "Flows", "energy_for_money", "rates_for_money", "replay", "run_flows", "traced_run"]
 
 #: Confidence of a promise about a day that names none.
 CONFIDENCE = 0.9
@@ -26,10 +26,11 @@ MOTIONS_PER_HEAD = 64
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How much is run: replications of each programme and of each variant (0: none)."""
+    """How much is run: replications of each programme and variant (0: none), and whether motions are replayed."""
 
     replications: int
     variant_replications: int
+    replays: bool
 
 
 Key = tuple[str, tuple[str, ...]]
@@ -44,6 +45,12 @@ class Flows:
     given: flow.Given
     cannot: dict[Key, str]
     people: dict[kinds.People, tuple[str, ...] | None]
+    crews: dict[str, tuple[str, ...]]
+
+    @property
+    def own_crews(self) -> tuple[flow.Study, ...]:
+        """The studies that ran a programme with its own crew, in the brief's order."""
+        return tuple(study for (name, crew), study in self.studies.items() if self.crews[name] == crew)
 
     def own(self, programme: Programme) -> flow.Study | None:
         """The study of a programme with its own crew; None where it cannot be done."""
@@ -60,7 +67,7 @@ def run_flows(
     progress: Callable[[str, float], None],
 ) -> Flows:
     """Run every programme; the same seed throughout, so that all see the same animals and people."""
-    machine = flow.Machine(control.netlist, control.plant, laws)
+    machine = _machine(control, laws)
     given = flow.Given(distances_m=walking_distances(numbers))
     studies, cannot = {}, {}
     for key in _asked(installation):
@@ -83,7 +90,37 @@ def run_flows(
             )
         except InputError as error:
             cannot[key] = error.faults[0].what
-    return Flows(studies, machine, given, cannot, _people(installation, machine, given, effort, workers))
+    crews = {programme.name: programme.crew for programme in installation.brief.file.programme}
+    return Flows(studies, machine, given, cannot, _people(installation, machine, given, effort, workers), crews)
+
+
+def _machine(control: Control, laws: MotionLaws) -> flow.Machine:
+    """The control on its plant, with catalogue times for what the oil does not move."""
+    catalogue_times = {motion.name: motion.time_s for motion in control.plant.motions}
+    return flow.Machine(control.netlist, control.plant, laws.joined_by(catalogue_times))
+
+
+def traced_run(
+    installation: Installation,
+    programme: Programme,
+    control: Control,
+    laws: MotionLaws,
+    numbers: yard.Quantities | None,
+) -> flow.FlowResult:
+    """Run one replication of a programme with its events and motions kept, for a rehearsal."""
+    machine = _machine(control, laws)
+    given = flow.Given(distances_m=walking_distances(numbers))
+    line = flow.prepare(installation, programme, control.netlist, control.plant, given, motion_s=machine.motion_s())
+    return flow.simulate(
+        line,
+        machine.netlist,
+        machine.plant,
+        machine.laws,
+        seed=installation.brief.file.seed,
+        replications=1,
+        traced=0,
+        motion_rows=MOTIONS_PER_HEAD * line.mob.head,
+    )
 
 
 def _people(

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from stockproof import fit, money, power, yard
-from stockproof.errors import InputError
+from stockproof import fit, flow, money, power, yard
+from stockproof.errors import Fault, InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
-from stockproof.proof.day import Effort, energy_for_money, rates_for_money, replay, run_flows
+from stockproof.proof.day import Effort, energy_for_money, rates_for_money, replay, run_flows, traced_run
 from stockproof.proof.judge import judge
 from stockproof.proof.machine import assemble
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
 
-__all__ = ["FULL", "QUICK", "Proof", "prove"]
+__all__ = ["FULL", "QUICK", "Proof", "prove", "rehearse"]
 
 #: Called with what is being done and the share done, from 0 to 1.
 Progress = Callable[[str, float], None]
@@ -35,8 +35,8 @@ class Proof:
 
 
 #: Enough for a day's 90 % bound and its reasons; and enough for fresh verdicts while a build is changed.
-FULL = Effort(replications=120, variant_replications=40)
-QUICK = Effort(replications=40, variant_replications=0)
+FULL = Effort(replications=120, variant_replications=40, replays=True)
+QUICK = Effort(replications=40, variant_replications=0, replays=False)
 
 
 def prove(
@@ -55,20 +55,39 @@ def prove(
     prepared = power.prepare(power.circuit(installation))
     flows = run_flows(installation, control, power.laws(prepared), numbers, effort, workers, progress)
     hydraulics = power.solve(prepared)
-    duties = replay(installation, prepared, flows)
+    duties = replay(installation, prepared, flows) if effort.replays else {}
     price = money.price(installation)
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)
     fit.publish(fits, ledger)
     power.publish(hydraulics, ledger)
     rates = rates_for_money(installation, flows, ledger)
-    budget = money.budget(installation, rates, energy_for_money(installation, duties))
+    energy = energy_for_money(installation, duties) if duties else money.nameplate_energy(installation, rates)
+    budget = money.budget(installation, rates, energy)
     money.publish(budget, installation, ledger)
     units = market_units(installation.brief.file.market)
     rooms = Rooms(
         installation, units, ledger, fits, price, budget, hydraulics, layout, no_yard, findings, control, flows, duties
     )
     return Proof(rooms, judge(rooms))
+
+
+def rehearse(installation: Installation, programme: str = "") -> flow.FlowResult:
+    """Run one replication of a programme (the first if unsaid) and keep everything that happens in it.
+
+    Raises
+    ------
+    InputError
+        The brief has no such programme, or it cannot be done with this crew and build.
+    """
+    known = installation.brief.programmes
+    if programme and programme not in known:
+        raise InputError(Fault(f"{programme!r} is no programme of this brief", allowed=", ".join(known)))
+    layout, _ = _lay_out(installation)
+    numbers = yard.quantities(layout) if layout else None
+    control = assemble(installation, numbers)
+    laws = power.laws(power.prepare(power.circuit(installation)))
+    return traced_run(installation, known[programme or next(iter(known))], control, laws, numbers)
 
 
 def _lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:
