@@ -19,7 +19,7 @@ from stockproof.power import columns as c
 from stockproof.power.gas import ATMOSPHERE_PA, nitrogen_density, nitrogen_pressure
 from stockproof.power.kernel import gas_pressure, new_state, run, stored_oil
 from stockproof.power.part import part_velocity
-from stockproof.power.valves import orifice_viscous_part, reduced_pressure
+from stockproof.power.valves import orifice_drop, orifice_viscous_part, reduced_pressure
 
 Floats = NDArray[np.float64]
 ROOM_K = 293.15
@@ -207,6 +207,77 @@ def test_hold_force_is_exact_with_dry_friction() -> None:
     for step in (1e-3, 1e-2):
         _, _, place = drive(part.reshape(1, -1), a_store(), [(0.0, 0, 1, 0.6)], until=6.0, step=step)
         assert 200e3 * (place[0] - 0.45) == pytest.approx(52 * BAR * part[c.CAP_AREA] - 200, rel=1e-6)
+
+
+@pytest.mark.parametrize("stiffness", [20e3, 60e3, 200e3])
+def test_peak_force_at_touch_is_bounded_where_the_reduced_model_damps_it(full: ModuleType, stiffness: float) -> None:
+    """Trap: implicit steps damp the blow; force at rest plus speed times root of k m is above the full model's peak."""
+    part = a_part(CONTACT_AT=0.45, CONTACT_STIFFNESS=stiffness, CONTACT_WAY=1, FRICTION=0, STROKE=3.0)
+    store = a_store()
+    volume = store[c.GAS_MASS] / nitrogen_density(130 * BAR + ATMOSPHERE_PA, ROOM_K)
+    extra, parts, ways = np.array([1.4e9, 2e-5, 1e-4, 1e-3, 0.0]), part.reshape(1, -1), np.array([1])
+    first = np.array([volume, ROOM_K, 130 * BAR, 0.0, 0.0, 0.0, 0.0])
+    tolerance = [1e-9, 1e-4, 10, 1e-7, 1e-6, 10, 10]
+    done = solve_ivp(
+        lambda t, y: np.asarray(full.slopes(t, y, parts, store, ways, extra)),
+        (0, 10),
+        first,
+        method="LSODA",
+        rtol=1e-5,
+        atol=tolerance,
+        max_step=0.01,
+    )
+    pressed = np.maximum(0.0, done.y[3] - 0.45) * stiffness
+    speed = float(done.y[4][done.y[3] < 0.45].max())
+    bound = 52 * BAR * part[c.CAP_AREA] + speed * math.sqrt(stiffness * part[c.MASS])
+    assert pressed.max() <= bound * 1.001
+    assert pressed[-1] == pytest.approx(52 * BAR * part[c.CAP_AREA], rel=0.02)
+
+
+def test_a_valve_opening_is_linear_near_nothing() -> None:
+    """Trap: a pure root law has no slope at rest, and pressure nodes behind it become infinitely stiff."""
+    width = through(25, 5)
+    viscous = orifice_viscous_part(conductance=width, viscosity_pa_s=MU, density=RHO)
+    small = orifice_drop(flow=1e-9, conductance=width, viscous=viscous)
+    assert orifice_drop(flow=2e-9, conductance=width, viscous=viscous) == pytest.approx(2 * small, rel=1e-3)
+    full_flow = orifice_drop(flow=25 / 6e4, conductance=width, viscous=viscous)
+    assert full_flow == pytest.approx(5 * BAR, rel=0.25)
+    cold = orifice_viscous_part(conductance=width, viscosity_pa_s=20 * MU, density=RHO)
+    assert cold == pytest.approx(20 * viscous)
+
+
+@pytest.mark.deep
+@settings(max_examples=500, deadline=None)
+@given(
+    st.floats(0.02, 0.1),
+    st.floats(0.3, 0.75),
+    st.floats(5.0, 2000.0),
+    st.floats(0.0, 25.0),
+    st.floats(0.1, 5.0),
+    st.floats(60.0, 140.0),
+    st.booleans(),
+    st.booleans(),
+)
+def test_sweep_of_circuits_gives_finite_bounded_answers(
+    bore: float, rod: float, mass: float, hose: float, width: float, bar: float, reduces: bool, has_store: bool
+) -> None:
+    area = math.pi * bore**2 / 4
+    part = a_part(
+        CAP_AREA=area,
+        ROD_AREA=area * (1 - rod**2),
+        MASS=mass,
+        HOSE_LENGTH=hose,
+        OUT_THROTTLE=width * through(20, 20),
+        IN_THROTTLE=width * through(20, 20),
+        REDUCES=float(reduces),
+        METERS_IN=float(not reduces),
+    )
+    store = a_store() if has_store else a_store(GAS_MASS=0.0, SHELL=0.0)
+    commands: list[Command] = [(0.0, 0, 1, 0.6), (300.0, 0, -1, 0.0)]
+    arrive, state, place = drive(part.reshape(1, -1), store, commands, until=600, gas_bar=max(bar, 91.0))
+    assert np.all(np.isfinite(state))
+    assert 0.0 <= place[0] <= 0.6
+    assert np.isfinite(arrive).all()
 
 
 def test_a_step_of_any_length_gives_nearly_the_same() -> None:
