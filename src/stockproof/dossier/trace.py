@@ -15,7 +15,9 @@ FORMAT = 1
 
 def told(result: FlowResult, lines: int = 0) -> Iterator[str]:
     """Give the events of a traced run as lines `h:mm:ss  sentence`; the first so many, 0 for all."""
-    for event in events(result)[: lines or None]:
+    begun = [event for event in events(result) if event.time_s > 0]
+    yield f"{_clock(0.0)}  {result.line.mob.head} animals stand in the yard."
+    for event in begun[: lines or None]:
         yield f"{_clock(event.time_s)}  {event.words}"
 
 
