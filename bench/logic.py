@@ -64,9 +64,8 @@ def main() -> None:
         began = time.process_time()
         found = verify(netlist, plant, faults=False)
         states = sum(f.states for f in found.findings)
-        print(
-            f"{name}: {len(found.findings)} properties, {time.process_time() - began:.2f} s of processor, {states} states"
-        )
+        seconds = time.process_time() - began
+        print(f"{name}: {len(found.findings)} properties, {seconds:.2f} s of processor, {states} states")
 
 
 if __name__ == "__main__":

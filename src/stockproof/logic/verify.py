@@ -25,7 +25,7 @@ from stockproof.logic.world_build import build_world
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant, ZoneKind
 
-__all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verification", "verify"]
+__all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verification", "never_driven", "verify"]
 
 BOUNDS = (
     f"at most {MOST_ANIMALS} animals and {MOST_PEOPLE} people in the scope of each property; at most two buttons at "
@@ -82,10 +82,14 @@ class FaultFinding:
 
 @dataclass(frozen=True, slots=True)
 class Verification:
-    """The whole answer about an installation's control logic, with the bounds it holds within."""
+    """The whole answer about an installation's control logic, with the bounds it holds within.
+
+    `never_driven` are motions for which no way was found to drive them at all: a cover that must be empty.
+    """
 
     findings: tuple[Finding, ...]
     faults: tuple[FaultFinding, ...]
+    never_driven: tuple[str, ...] = ()
     bounds: str = BOUNDS
 
     def finding(self, code: str) -> Finding:
@@ -98,10 +102,12 @@ class _Driven:
 
     netlist: Netlist
     reads: tuple[int, ...] = ()
+    only: str = ""
 
     def state(self, world: World) -> None:
         for name, node in world.drive.items():
-            world.bad(f"drive {name}", node)
+            if self.only in ("", name):
+                world.bad(f"drive {name}", node)
 
 
 def verify(
@@ -131,7 +137,19 @@ def verify(
         groups.setdefault(stated.scope, []).append(stated)
     found = {f.property.code: f for group in groups.values() for f in bench.check(group)}
     struck = tuple(bench.strike(fault) for fault in single_faults(netlist, plant)) if faults else ()
-    return Verification(tuple(found[p.code] for p in chosen), struck)
+    return Verification(tuple(found[p.code] for p in chosen), struck, never_driven(netlist, plant))
+
+
+def never_driven(netlist: Netlist, plant: Plant) -> tuple[str, ...]:
+    """Give the motions that nobody can get the control to drive while every other part stands at rest."""
+    return tuple(m.name for m in plant.motions if not _drivable(netlist, plant, plant.parts[m.part].name, m.name))
+
+
+def _drivable(netlist: Netlist, plant: Plant, part: str, motion: str) -> bool:
+    nothing: frozenset[str] = frozenset()
+    scope = Scope(frozenset({part}), nothing, nothing, neck=False, rest=Rest.FROZEN, watch=False)
+    _, system = build_world(netlist, plant, [_Driven(netlist, (), motion)], scope)
+    return explore(system, None, STORY_CAP_BYTES, enough=1).first_bad[0] is not None
 
 
 @dataclass(frozen=True, slots=True)

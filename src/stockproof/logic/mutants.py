@@ -1,0 +1,116 @@
+"""Weakens the control one rule at a time and asks whether the checker notices.
+
+A mutant that no property notices, neither without a fault nor under a single one, is a rule that protects nobody within
+the properties: it is listed as redundant with its reason, not passed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from stockproof.errors import InputError
+from stockproof.logic.assembly import Assembly
+from stockproof.logic.lower import lower
+from stockproof.logic.rules import Rule, RuleKind
+from stockproof.logic.verify import Answer, FaultEffect, Verification, verify
+from stockproof.netlist.expression import FALSE, TRUE, And, Not
+from stockproof.plant.model import Plant
+
+__all__ = ["Caught", "Mutant", "Trial", "mutants_of", "try_mutants"]
+
+
+class Caught(Enum):
+    """How a mutant was noticed."""
+
+    REFUSED = "refused when lowered"
+    PROPERTY = "breaks a property"
+    FAULT = "makes a single fault dangerous"
+    DEAD = "a motion that should move never does"
+    REDUNDANT = "changes nothing that is checked"
+
+
+@dataclass(frozen=True, slots=True)
+class Mutant:
+    """One weakened rule; `what` says how, `rule` is the rule as it was."""
+
+    what: str
+    rule: Rule
+    assembly: Assembly
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What became of a mutant: how it was caught and by what, or why it is redundant."""
+
+    what: str
+    caught: Caught
+    by: str
+
+
+def mutants_of(assembly: Assembly) -> Iterator[Mutant]:
+    """Give every mutant: permits left out or inverted, latches never reset, conditions of transitions left out."""
+    for motion in assembly.motions:
+        for k, permit in enumerate(motion.permits):
+            for what, when in (("without", TRUE), ("inverted:", Not(permit.when))):
+                changed = (*motion.permits[:k], replace(permit, when=when), *motion.permits[k + 1 :])
+                motions = tuple(replace(m, permits=changed) if m is motion else m for m in assembly.motions)
+                text = f"{motion.name} {what} the permit '{permit.when}'"
+                yield Mutant(text, permit, replace(assembly, motions=motions))
+    for name, (rule, *_) in assembly.named.items():
+        if rule.kind == RuleKind.LATCH:
+            named = {**assembly.named, name: (replace(rule, reset=FALSE),)}
+            yield Mutant(f"{name} never reset", rule, replace(assembly, named=named))
+    yield from _loose_transitions(assembly)
+
+
+def _loose_transitions(assembly: Assembly) -> Iterator[Mutant]:
+    """Transitions with one conjoined condition left out."""
+    for s, sequence in enumerate(assembly.sequences):
+        for g, go in enumerate(sequence.goes):
+            for k, term in enumerate(go.when.terms if isinstance(go.when, And) else ()):
+                assert isinstance(go.when, And)
+                rest = (*go.when.terms[:k], *go.when.terms[k + 1 :])
+                when = And(rest) if len(rest) > 1 else rest[0]
+                goes = (*sequence.goes[:g], replace(go, when=when), *sequence.goes[g + 1 :])
+                changed = (*assembly.sequences[:s], replace(sequence, goes=goes), *assembly.sequences[s + 1 :])
+                rule = Rule(RuleKind.DEFINE, f"{sequence.name}.{go.target}", go.when, place=go.place)
+                text = f"from {go.source} to {go.target} without '{term}'"
+                yield Mutant(text, rule, replace(assembly, sequences=changed))
+
+
+def try_mutants(
+    assembly: Assembly, plant: Plant, faults: bool = True, wanted: Callable[[Mutant], bool] = lambda _: True
+) -> tuple[Trial, ...]:
+    """Check every mutant against the properties, and if it passes them, against single faults too."""
+    healthy = verify(lower(assembly), plant, faults=faults)
+    return tuple(_try(mutant, plant, healthy, faults) for mutant in mutants_of(assembly) if wanted(mutant))
+
+
+def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> Trial:
+    try:
+        netlist = lower(mutant.assembly)
+    except InputError as error:
+        return Trial(mutant.what, Caught.REFUSED, error.faults[0].what)
+    found = verify(netlist, plant, faults=False)
+    before = {f.property.code: f.answer for f in healthy.findings}
+    broken = [f.property.code for f in found.findings if f.answer != before[f.property.code] == Answer.HOLDS]
+    if broken:
+        return Trial(mutant.what, Caught.PROPERTY, broken[0])
+    dead = set(found.never_driven) - set(healthy.never_driven)
+    if dead:
+        return Trial(mutant.what, Caught.DEAD, min(dead))
+    fresh = _dangers(verify(netlist, plant)) - _dangers(healthy) if faults else set()
+    if fresh:
+        return Trial(mutant.what, Caught.FAULT, min(fresh))
+    return Trial(mutant.what, Caught.REDUNDANT, mutant.rule.because or "it serves the work, not safety")
+
+
+def _dangers(found: Verification) -> set[str]:
+    return {
+        f"{f.fault.kind.value} {f.fault.target}: {code}"
+        for f in found.faults
+        if f.effect in (FaultEffect.DANGEROUS, FaultEffect.NOT_SHOWN)
+        for code in (*(code for code, _ in f.dangerous), *f.not_shown)
+    }
