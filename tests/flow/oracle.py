@@ -38,14 +38,8 @@ class Yard(People):
             self.control = Controller(self, netlist, plant, laws)
             self.control.pressed |= dict.fromkeys(line.switched_on, 1)
 
-    def run(self) -> list[Happening]:
-        """Run until all animals are through; gives the path.
-
-        Raises
-        ------
-        RuntimeError
-            (from SimPy) Nothing more is due and not all are through.
-        """
+    def run(self, latest_s: float = 8_000.0) -> list[Happening]:
+        """Run until all animals are through, or so long; gives the path."""
         self.env.process(self._settle())
         self.env.process(self.arrivals())
         for person in self.crew:
@@ -53,6 +47,7 @@ class Yard(People):
         if self.line.breaks:
             self.env.process(self.breaks())
         self.stir()
+        self.after(latest_s, self.all_through.give)
         self.env.run(until=self.all_through)
         return self.path
 

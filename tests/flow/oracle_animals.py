@@ -136,9 +136,17 @@ class Animals(Ground):
                     asks.give(passage)
                     yield self.beat()
 
-    @staticmethod
-    def _way_out(animal: Animal, pen: Pen) -> Passage | None:
-        return next((p for p in pen.ways if p.way in (0, animal.way)), None)
+    def _way_out(self, animal: Animal, pen: Pen) -> Passage | None:
+        """An animal's own way; but where the gates stand for another it goes that one."""
+        own = next((p for p in pen.ways if p.way in (0, animal.way)), None)
+        if not self.line.mob.ways or (own and self._gates_stand(own)):
+            return own
+        drafted = sorted((p for p in pen.ways if p.way > 0), key=lambda p: p.way)
+        return next((p for p in drafted if p is not own and self._gates_stand(p)), own)
+
+    def _gates_stand(self, passage: Passage) -> bool:
+        gates = self.control.needs(passage.out_of, passage.into) if self.control else []
+        return all(part.stands(at) for part, at in gates)
 
     def _may_leave(self, animal: Animal, pen: Pen) -> bool:
         if pen.spec.waits_for_work and not self.through_with(animal):
@@ -166,8 +174,7 @@ class Animals(Ground):
             return False
         if (self.break_due and ahead.spec.work_zone) or self._somebody_inside(ahead):
             return False
-        gates = self.control.needs(passage.out_of, passage.into) if self.control else []
-        return all(part.stands(at) for part, at in gates) and self.so(passage.needs)
+        return self._gates_stand(passage) and self.so(passage.needs)
 
     def _cross(self, animal: Animal, passage: Passage) -> Process:
         """From the nose at the plane to the tail through it; meanwhile the animal stands in both zones."""

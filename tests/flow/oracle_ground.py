@@ -181,6 +181,7 @@ class Ground:
         heads = {
             "head": ("sensor", "neck", "held"),
             "neck": ("sensor", "neck", "held", "let go"),
+            "catching": ("sensor", "neck"),
             "held": ("held",),
             "early": ("early",),
             "missed": ("past",),

@@ -141,7 +141,7 @@ class Powered:
     line: Line
     netlist: Netlist
     plant: Plant
-    laws: MotionLaws
+    laws: MotionLaws | None = None
 
 
 def powered(rig: Rig, head: int, *, store: bool = False, again_s: float = 0.0, rear: bool = False) -> Powered:

@@ -112,7 +112,7 @@ class People(Animals):
             self._swing(task, 1.0)
             yield self.env.timeout(task.gate_s)
             self._step(person, task.space, "PERSON_IN")
-        work: Task | None = task if self._open(task, animal) else None
+        work: Task | None = task if self._open(task, animal, inside=bool(task.space)) else None
         while work is not None:
             finished = yield from self._work(work, animal)
             if not finished:
@@ -131,7 +131,7 @@ class People(Animals):
         for other in self.acts:
             if not isinstance(other, Task) or other.space != done.space or other.skill not in person.spec.skills:
                 continue
-            if self._open(other, animal) and not self._promised(other, animal):
+            if self._open(other, animal, inside=True) and not self._promised(other, animal):
                 person.act = other
                 return other
         person.act = done
@@ -164,8 +164,8 @@ class People(Animals):
 
     # Work on animals
 
-    def _open(self, task: Task, animal: Animal) -> bool:
-        """Whether work on this animal is wanted and may begin now."""
+    def _open(self, task: Task, animal: Animal, *, inside: bool = False) -> bool:
+        """Whether work on this animal is wanted and may begin now; a lock matters to those outside alone."""
         pen = self.pens[task.zone]
         if animal.pen is not pen or animal.doing != "standing" or pen.down or task.name in self.reloading:
             return False
@@ -173,7 +173,7 @@ class People(Animals):
             return False
         if animal.running.keys() & set(task.not_with) or animal.todo & set(task.after):
             return False
-        lock = self._lock(task)
+        lock = None if inside else self._lock(task)
         return (lock is None or lock.stands(1.0)) and self.so(task.needs)
 
     def _gate(self, task: Task) -> int:

@@ -1,0 +1,292 @@
+"""How fast stock flow is: head per second on one core against SimPy, Ciw and salabim on the same line, in one run.
+
+Claim: at least 200 times SimPy running the same logic, 1.8 times that on two cores, and nothing compiled when the
+build changes. `tandem` is all that Ciw can say; `race` (people, batches, headway) is written by hand for each peer as
+its manual would; two powered rigs have their control netlist in the loop, in SimPy by the two programs that the tests
+hold equal to the kernel event by event. Rates are per second of processor time, so that a shared machine does not
+blur them; two cores and starting up are wall time too.
+
+    python bench/flow.py [--no-cold]
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numba.core import event as numba_events
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from flow_in_simpy import SimpyLine
+from peers.flow_lines import PEERS, RACE, TANDEM, race_line, tandem_line
+
+from stockproof.flow.kernel import run_replications
+from stockproof.flow.model import Line
+from stockproof.flow.run import FlowResult, simulate
+from stockproof.logic import assemble, lower
+from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
+from stockproof.netlist.kernel import fresh, scan
+from stockproof.netlist.model import Netlist, Op
+from tests.flow import oracle_control
+from tests.flow.conftest import small_line
+from tests.flow.oracle import Yard
+from tests.flow.oracle_lines import Powered, powered
+from tests.flow.test_same_path import laws_of
+
+HEAD, RIG_HEAD = 200, 40
+#: Processor time for one measurement, of the kernel and of a peer. [s]
+KERNEL_S, PEER_S = 0.15, 1.5
+COLD_LIMIT_S = 100.0
+LINES = {TANDEM: tandem_line, RACE: race_line}
+BUILDS = (
+    SMALL,
+    MAXIMAL,
+    Rig(hold=False),
+    Rig(parts=("entry", "bail", "squeeze")),
+    Rig(parts=("entry", "bail", "lift")),
+)
+FIRST_CALL = """
+import time
+start = time.perf_counter()
+import numba, numpy
+from stockproof.flow.model import Line, Mob, Passage, Zone
+from stockproof.flow.run import simulate
+imported = time.perf_counter()
+line = Line((Zone("a", 9), Zone("b", 9)), (Passage("a", "b"),), Mob(3))
+simulate(line, seed=1, replications=1)
+first = time.perf_counter()
+simulate(line, seed=1, replications=1)
+print(imported - start, first - imported, time.perf_counter() - first)
+"""
+
+
+def run_line(run: Line | Powered, replications: int, workers: int = 1) -> FlowResult:
+    """The kernel on a line; one worker is the calling thread itself."""
+    if isinstance(run, Line):
+        return simulate(run, seed=5, replications=replications, workers=workers)
+    return simulate(run.line, run.netlist, run.plant, run.laws, seed=5, replications=replications, workers=workers)
+
+
+def head_per_cpu_s(run: Line | Powered, head: int) -> tuple[float, FlowResult]:
+    """The kernel's rate on one thread, best of five."""
+    replications, spent = 128, 0.0
+    while spent < KERNEL_S:
+        replications *= 2
+        start = time.thread_time()
+        result = run_line(run, replications)
+        spent = time.thread_time() - start
+    for _ in range(4):
+        start = time.thread_time()
+        run_line(run, replications)
+        spent = min(spent, time.thread_time() - start)
+    return head * replications / spent, result
+
+
+def peer_rate(peer: Callable[[int, int], float], head: int) -> tuple[float, list[float]]:
+    """A peer's rate, best of its runs, and how long the line took in each."""
+    spans, times = [], []
+    while sum(times) < PEER_S or len(times) < 3:
+        start = time.thread_time()
+        spans.append(peer(head, len(spans)))
+        times.append(time.thread_time() - start)
+    return head / min(times), spans
+
+
+def against_peers(name: str) -> None:
+    """A line without powered parts in every library that can say it."""
+    ours, result = head_per_cpu_s(LINES[name](HEAD), HEAD)
+    events = result.worlds["events"].sum() / (HEAD * result.replications)
+    print(f"\n{name}: {HEAD} head a run, {events:.1f} events a head")
+    print(f"  {'kernel':8} {ours:12,.0f} head/s {1e9 / ours / events:8.1f} ns/event")
+    for library in ("SimPy", "Ciw", "salabim"):
+        if library not in PEERS[name]:
+            print(f"  {library:8} cannot say it: no batch that a person fetches, no shared person, no crossing")
+            continue
+        rate, spans = peer_rate(PEERS[name][library], HEAD)
+        print(f"  {library:8} {rate:12,.0f} head/s   kernel {ours / rate:7.0f} times; {same_line(result, spans)}")
+
+
+def same_line(result: FlowResult, spans: list[float]) -> str:
+    """Whether two programs ran one line: the difference of mean spans in its standard errors."""
+    mine, theirs = np.nanmax(result.times[:, :, -2, :], axis=(1, 2)), np.array(spans)
+    error = np.sqrt(mine.var(ddof=1) / mine.size + theirs.var(ddof=1) / theirs.size)
+    return f"mean span {mine.mean():.0f} s and {theirs.mean():.0f} s, z = {(mine.mean() - theirs.mean()) / error:+.1f}"
+
+
+def same_logic() -> None:
+    """Powered rigs with their netlist in the loop."""
+    small = Powered(small_line(RIG_HEAD), lower(assemble(devices_of(SMALL))), plant_of(SMALL))
+    ours = told_rig("small rig, written by hand for SimPy", small)
+    tell_simpy(ours, lean_rate(small), "logic read node by node")
+    rig = powered(MAXIMAL, RIG_HEAD)
+    ours = told_rig("largest rig, in SimPy as any line", rig)
+    tell_simpy(ours, oracle_rate(rig), "logic read node by node")
+    tell_simpy(ours, oracle_rate(rig, generated=True), "logic as one Python function")
+
+
+def tell_simpy(ours: float, rate: float, how: str) -> None:
+    print(f"  {'SimPy':8} {rate:12,.1f} head/s   kernel {ours / rate:7.0f} times; {how}")
+
+
+def told_rig(what: str, rig: Powered) -> float:
+    """The kernel's rate on a rig, told with what bounds it."""
+    ours, result = head_per_cpu_s(rig, RIG_HEAD)
+    heads = RIG_HEAD * result.replications
+    events, rounds, scans = (result.worlds[name].sum() / heads for name in ("events", "rounds", "scans"))
+    print(f"\n{what}: {len(rig.netlist)} logic nodes; runs ended {', '.join(sorted(set(result.endings)))}")
+    print(f"  a head takes {events:.1f} events, {rounds:.1f} rounds of consequences, {scans:.1f} scans")
+    print(f"  {'kernel':8} {ours:12,.0f} head/s {1e9 / ours / events:8.1f} ns/event")
+    scan_s = seconds_of_scan(rig.netlist)
+    print(f"  bound: a scan takes {scan_s * 1e9:.0f} ns, all of them {scans * scan_s * ours:.0%} of the time;")
+    print("  the rest is rounds: truths of the plant, and whether each animal and person may act")
+    return ours
+
+
+def lean_rate(rig: Powered) -> float:
+    """SimPy by a program for this one line, its draws by the standard library."""
+    rng, laws = random.Random(5), laws_of(rig.line)
+
+    def drawn(purpose: str, animal: int, ordinal: int) -> float:
+        return rng.lognormvariate(laws[purpose].a, laws[purpose].b)
+
+    best = np.inf
+    for _ in range(3):
+        model = SimpyLine(rig.line, rig.netlist, rig.plant, drawn, RIG_HEAD)
+        start = time.thread_time()
+        model.run()
+        best = min(best, time.thread_time() - start)
+    return float(RIG_HEAD / best)
+
+
+def oracle_rate(rig: Powered, *, generated: bool = False) -> float:
+    """SimPy by the program that runs any line."""
+    plain = oracle_control.evaluate_scan
+    if generated:
+        written = {id(net): python_scan(net) for net in (rig.netlist, rig.plant.truth)}
+        oracle_control.evaluate_scan = lambda net, inputs, memory: written[id(net)](inputs, memory)
+    best = np.inf
+    for replication in range(2):
+        yard = Yard(rig.line, rig.netlist, rig.plant, rig.laws, seed=5, replication=replication)
+        start = time.thread_time()
+        yard.run()
+        best = min(best, time.thread_time() - start)
+    oracle_control.evaluate_scan = plain
+    return float(RIG_HEAD / best)
+
+
+def python_scan(netlist: Netlist) -> Callable[..., Any]:
+    """One Python function that evaluates a netlist: the quickest a Python program could take it."""
+    text = {
+        Op.CONST: lambda a, b: str(a == 1),
+        Op.INPUT: lambda a, b: f"inputs[{netlist.inputs[a].name!r}]",
+        Op.MEMORY: lambda a, b: f"memory[{netlist.memories[a].name!r}]",
+        Op.NOT: lambda a, b: f"not v{a}",
+        Op.AND: lambda a, b: f"v{a} and v{b}",
+        Op.OR: lambda a, b: f"v{a} or v{b}",
+        Op.XOR: lambda a, b: f"v{a} != v{b}",
+    }
+    rows = zip(netlist.op.tolist(), netlist.a.tolist(), netlist.b.tolist(), strict=True)
+    lines = [f"    v{k} = {text[Op(op)](a, b)}" for k, (op, a, b) in enumerate(rows)]
+    after = ", ".join(f"{m.name!r}: v{m.next}" for m in netlist.memories)
+    values = ", ".join(f"v{k}" for k in range(len(netlist)))
+    space: dict[str, Any] = {}
+    exec("\n".join(["def scan(inputs, memory):", *lines, f"    return [{values}], {{{after}}}"]), space)
+    found: Callable[..., Any] = space["scan"]
+    return found
+
+
+def seconds_of_scan(netlist: Netlist) -> float:
+    """Time of one compiled scan, the call from Python taken off."""
+    values, calls = fresh(netlist), 2_000
+
+    def take(nodes: int) -> float:
+        op, a, b = netlist.op[:nodes], netlist.a[:nodes], netlist.b[:nodes]
+        best = np.inf
+        for _ in range(5):
+            start = time.thread_time()
+            for _ in range(calls):
+                scan(op, a, b, values)
+            best = min(best, time.thread_time() - start)
+        return float(best / calls)
+
+    return max(0.0, take(len(netlist)) - take(0))
+
+
+def scaling() -> None:
+    """Replications on one and two threads, in turns; wall time and processor time."""
+    rig = powered(MAXIMAL, RIG_HEAD)
+    replications = 8 * max(2, round(0.05 * head_per_cpu_s(rig, RIG_HEAD)[0] / RIG_HEAD))
+    wall: dict[int, float] = {1: np.inf, 2: np.inf}
+    cpu: dict[int, float] = {1: np.inf, 2: np.inf}
+    for _ in range(7):
+        for workers in (1, 2):
+            begun, spent = time.perf_counter(), time.process_time()
+            run_line(rig, replications, workers)
+            wall[workers] = min(wall[workers], time.perf_counter() - begun)
+            cpu[workers] = min(cpu[workers], time.process_time() - spent)
+    load = os.getloadavg()[0]
+    print(f"\ntwo cores of {os.cpu_count()}: {wall[1] / wall[2]:.2f} times one by the wall clock (best of 7 each)")
+    print(f"  the same work takes {cpu[2] / cpu[1]:.2f} times the processor time (1: nothing is lost to sharing)")
+    print(f"  load average {load:.1f}" + (": other programs ran, so the wall says too little" if load > 2.5 else ""))
+
+
+def nothing_compiled() -> None:
+    """Plain lines and builds one after the other: how often the compiler ran."""
+    runs: list[Line | Powered] = [tandem_line(20), race_line(20)]
+    runs += [powered(rig, 5, store=store) for rig in BUILDS for store in (False, True)]
+    run_line(runs[0], 1)
+    recorder = numba_events.RecordingListener()
+    numba_events.register("numba:compile", recorder)
+    for run in runs:
+        run_line(run, 1)
+    numba_events.unregister("numba:compile", recorder)
+    print(f"\n{len(runs)} lines of {len(BUILDS)} builds: {len(recorder.buffer)} compilations,", end=" ")
+    print(f"{len(run_replications.signatures)} signature of the kernel")
+
+
+def start_up(label: str, cache: str | None) -> None:
+    """Seconds to the first result in a new process."""
+    environment = dict(os.environ) | ({"NUMBA_CACHE_DIR": cache} if cache else {})
+    before, begun = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    command = [sys.executable, "-c", FIRST_CALL]
+    try:
+        done = subprocess.run(
+            command, env=environment, capture_output=True, text=True, timeout=COLD_LIMIT_S, check=True
+        )
+        imports, first, second = (float(word) for word in done.stdout.split())
+        told = f"imports {imports:.2f} s, first call {first:.2f} s, next {second * 1e3:.1f} ms"
+    except subprocess.TimeoutExpired:
+        told = f"not ready after {time.perf_counter() - begun:.0f} s, stopped"
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    spent = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    print(f"  {label}: {told}; processor time {spent:.1f} s")
+
+
+def main() -> None:
+    packages = ("numba", "numpy", "simpy", "ciw", "salabim")
+    print(", ".join([f"Python {sys.version.split()[0]}", *(f"{name} {version(name)}" for name in packages)]))
+    for name in LINES:
+        against_peers(name)
+    same_logic()
+    scaling()
+    nothing_compiled()
+    print("\nstarting up, in a process of its own")
+    start_up("kernel cached", None)
+    if "--no-cold" not in sys.argv:
+        with tempfile.TemporaryDirectory() as cache:
+            start_up("empty cache", cache)
+
+
+if __name__ == "__main__":
+    main()
