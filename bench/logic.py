@@ -21,7 +21,7 @@ from stockproof.logic.promela import promela
 from stockproof.logic.rig import MAXIMAL, SMALL, devices_of, plant_of
 from stockproof.logic.scope import EVERYTHING
 from stockproof.logic.system import System
-from stockproof.logic.verify import verify
+from stockproof.logic.verification import verify
 from stockproof.logic.world_build import build_world
 
 

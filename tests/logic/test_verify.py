@@ -11,7 +11,7 @@ from stockproof.logic.faults import Fault, FaultKind
 from stockproof.logic.properties import properties_of
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
 from stockproof.logic.scope import EVERYTHING, Rest
-from stockproof.logic.verify import Answer, FaultEffect, Verification, verify
+from stockproof.logic.verification import Answer, FaultEffect, Verification, verify
 from stockproof.logic.world_build import build_world
 from stockproof.netlist import Netlist
 from stockproof.plant.model import Guard, Plant

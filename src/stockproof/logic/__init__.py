@@ -1,7 +1,50 @@
-"""The control logic: assembled from the build, lowered to one netlist, checked."""
+"""The control logic: assembled from the build, lowered to one netlist, checked.
+
+What explores states brings a compiled kernel along and is loaded only when it is asked for.
+"""
+
+from typing import TYPE_CHECKING, Any
 
 from stockproof.logic.assembly import Assembly, assemble
 from stockproof.logic.devices import Device, DeviceMotion, DeviceSignal
 from stockproof.logic.lower import lower
 
-__all__ = ["Assembly", "Device", "DeviceMotion", "DeviceSignal", "assemble", "lower"]
+if TYPE_CHECKING:
+    from stockproof.logic.mutants import try_mutants
+    from stockproof.logic.relief import Relief, relief_and_release
+    from stockproof.logic.settle import Settling, settles
+    from stockproof.logic.verification import Verification, verify
+
+__all__ = [
+    "Assembly",
+    "Device",
+    "DeviceMotion",
+    "DeviceSignal",
+    "Relief",
+    "Settling",
+    "Verification",
+    "assemble",
+    "lower",
+    "relief_and_release",
+    "settles",
+    "try_mutants",
+    "verify",
+]
+
+_LATER = {
+    "Relief": "relief",
+    "Settling": "settle",
+    "Verification": "verification",
+    "relief_and_release": "relief",
+    "settles": "settle",
+    "try_mutants": "mutants",
+    "verify": "verification",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _LATER:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    return getattr(import_module(f"{__name__}.{_LATER[name]}"), name)

@@ -14,7 +14,7 @@ from stockproof.errors import InputError
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.lower import lower
 from stockproof.logic.rules import Rule, RuleKind
-from stockproof.logic.verify import Answer, FaultEffect, Verification, verify
+from stockproof.logic.verification import Answer, FaultEffect, Verification, verify
 from stockproof.netlist.expression import FALSE, TRUE, And, Not
 from stockproof.plant.model import Plant
 
