@@ -144,9 +144,12 @@ def prove(
 @_guarded
 def flow(brief: BriefPath, catalogue: CataloguePath = None, quick: Quick = False, workers: Workers = 2) -> None:
     """Print head per hour, intervals, what limits, the crew and what a change would bring, for every programme."""
+    from stockproof.dossier.chapters.days import days_in_full
     from stockproof.dossier.chapters.flowing import flow_in_full
 
-    _print_chapter(brief, catalogue, quick, workers, lambda rooms: flow_in_full(rooms.flows.own_crews))
+    _print_chapter(
+        brief, catalogue, quick, workers, lambda rooms: [*flow_in_full(rooms.flows.own_crews), *days_in_full(rooms)]
+    )
 
 
 @app.command()
@@ -156,6 +159,24 @@ def power(brief: BriefPath, catalogue: CataloguePath = None, quick: Quick = Fals
     from stockproof.dossier.chapters.powering import power_in_full
 
     _print_chapter(brief, catalogue, quick, workers, lambda rooms: power_in_full(rooms.power))
+
+
+@app.command()
+@_guarded
+def logic(brief: BriefPath, catalogue: CataloguePath = None) -> None:
+    """Print what must not happen, whether it can, within which bounds, and the shortest story where it can."""
+    from rich.console import Console
+
+    from stockproof import proof
+    from stockproof.dossier.chapters.controlling import control_in_full
+    from stockproof.dossier.display import Display
+    from stockproof.dossier.screen import print_sections, progress_bar
+    from stockproof.figures import Ledger
+
+    installation = proof.read_installation(brief, catalogue)
+    with progress_bar() as progress:
+        checked = proof.check_logic(installation, progress)
+    print_sections(control_in_full(checked), Ledger(), Display(), Console())
 
 
 @app.command()

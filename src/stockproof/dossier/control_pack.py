@@ -15,7 +15,7 @@ from stockproof.dossier.tables import table_csv, tables_xlsx
 from stockproof.errors import InternalError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
-from stockproof.logic import verify as checking
+from stockproof.logic import verification as checking
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.export.acceptance import factory_sheet, site_sheet
 from stockproof.logic.export.lists import LEVELS_NOTE, addresses, io_table, matrix_table, timer_table, why_table

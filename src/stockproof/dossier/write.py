@@ -10,6 +10,8 @@ from stockproof.dossier.chapters.annex import every_figure
 from stockproof.dossier.chapters.asked import asked
 from stockproof.dossier.chapters.assumed import assumed
 from stockproof.dossier.chapters.cautions import cautions
+from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full
+from stockproof.dossier.chapters.days import days_in_full
 from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
 from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.offered import offered
@@ -104,6 +106,7 @@ def proposal(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Documen
         *fit_in_brief(rooms),
         *flow_in_brief(rooms.flows.own_crews),
         *power_in_brief(rooms.power),
+        *(control_in_brief(rooms.checked) if rooms.checked else ()),
         *yard_in_brief(rooms, sheets),
         *payback(rooms),
         *assumed(proof, MOST_ASSUMPTIONS),
@@ -122,8 +125,10 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
         *offered(rooms),
         *fit_in_full(rooms),
         *flow_in_full(rooms.flows.own_crews),
+        *days_in_full(rooms),
         *power_in_full(rooms.power),
         *_duty(rooms),
+        *(control_in_full(rooms.checked) if rooms.checked else ()),
         *yard_in_full(rooms, sheets),
         *payback(rooms),
         *assumed(proof),

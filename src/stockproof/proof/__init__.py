@@ -2,7 +2,19 @@
 
 from stockproof.proof.check import read_installation
 from stockproof.proof.model import Measure, State, Verdict
-from stockproof.proof.prove import FULL, QUICK, Proof, prove, rehearse
+from stockproof.proof.prove import FULL, QUICK, Proof, check_logic, prove, rehearse
 from stockproof.proof.rooms import Rooms
 
-__all__ = ["FULL", "QUICK", "Measure", "Proof", "Rooms", "State", "Verdict", "prove", "read_installation", "rehearse"]
+__all__ = [
+    "FULL",
+    "QUICK",
+    "Measure",
+    "Proof",
+    "Rooms",
+    "State",
+    "Verdict",
+    "check_logic",
+    "prove",
+    "read_installation",
+    "rehearse",
+]

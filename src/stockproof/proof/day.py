@@ -26,11 +26,12 @@ MOTIONS_PER_HEAD = 64
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How much is run: replications of each programme and variant (0: none), and whether motions are replayed."""
+    """How much is run: replications of each programme and of each variant (0: none); replay of motions; logic check."""
 
     replications: int
     variant_replications: int
     replays: bool
+    checks: bool
 
 
 Key = tuple[str, tuple[str, ...]]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from stockproof.brief import PromiseBase
 from stockproof.brief import promises as kinds
-from stockproof.proof.judges import cost, fitting, flows, hydraulics, yards
+from stockproof.proof.judges import control, cost, fitting, flows, hydraulics, yards
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import JUDGES, not_shown
@@ -17,8 +17,7 @@ from stockproof.proof.words import promise_in_words
 __all__ = ["judge"]
 
 #: The rooms whose judges are entered; importing them is what enters them.
-ENTERED = (cost, fitting, flows, hydraulics, yards)
-NOT_ANALYSED = "this is not analysed by this version"
+ENTERED = (control, cost, fitting, flows, hydraulics, yards)
 #: What a kind of promise waits for, where no room answers it yet.
 WAITS_FOR: dict[type[PromiseBase], str] = {
     kinds.PerformanceLevel: "functional safety is not analysed by this version",
@@ -34,7 +33,7 @@ def judge(rooms: Rooms) -> tuple[Verdict, ...]:
 
 def _verdict(number: int, promise: PromiseBase, rooms: Rooms) -> Verdict:
     rule = JUDGES.get(type(promise))
-    ruling = rule(promise, rooms) if rule else not_shown(WAITS_FOR.get(type(promise), NOT_ANALYSED))
+    ruling = rule(promise, rooms) if rule else not_shown(WAITS_FOR[type(promise)])
     state = ruling.state or ("met" if all(measure.met for measure in ruling.measures) else "not met")
     return Verdict(
         number,

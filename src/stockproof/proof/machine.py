@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from stockproof import logic, yard
+from stockproof.brief.promises import SingleFault
 from stockproof.catalogue.line import plant_of
-from stockproof.figures import Source
 from stockproof.installation import Installation
 from stockproof.logic import Assembly
+from stockproof.logic.faults import single_faults
 from stockproof.logic.installed import devices_of
+from stockproof.logic.relief import Relief, relief_and_release
+from stockproof.logic.verification import Verification, verify
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
-__all__ = ["Control", "assemble", "walking_distances"]
+__all__ = ["Control", "assemble", "check_control", "walking_distances"]
 
-#: Head in forcing pen and race where there is no layout to count them on.
+#: Head in forcing pen and race where there is no layout to count them on (common practice).
 NO_YARD_PLACES = (10, 6)
-NO_YARD_SOURCE = Source("common practice: a forcing pen of ten head and a race of six, where no layout says otherwise")
 #: Where the yard's stands lie in flow's words.
 STANDS = {
     "forcing pen stand": ("forcing_pen",),
@@ -47,6 +50,18 @@ def assemble(installation: Installation, numbers: yard.Quantities | None) -> Con
     assembly = logic.assemble(devices_of(items, installation.catalogue))
     places = (numbers.forcing_head, numbers.race_places) if numbers else NO_YARD_PLACES
     return Control(assembly, logic.lower(assembly), plant_of(items, installation.catalogue, *places))
+
+
+def check_control(
+    installation: Installation, control: Control, progress: Callable[[str, float], None]
+) -> tuple[Verification, tuple[Relief, ...]]:
+    """Check every bad state; every single fault too where a promise asks for it; relief and release always."""
+    struck = any(isinstance(promise, SingleFault) for promise in installation.brief.promises)
+    progress("control: bad states", 0.0)
+    checked = verify(control.netlist, control.plant, faults=struck)
+    progress("control: bad states", 1.0)
+    faults = single_faults(control.netlist, control.plant)
+    return checked, relief_and_release(control.netlist, control.plant, faults)
 
 
 def walking_distances(numbers: yard.Quantities | None) -> dict[tuple[str, str], float]:

@@ -9,14 +9,15 @@ from stockproof import fit, flow, money, power, yard
 from stockproof.errors import Fault, InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
+from stockproof.logic.verification import Verification, verify
 from stockproof.proof.day import Effort, energy_for_money, rates_for_money, replay, run_flows, traced_run
 from stockproof.proof.judge import judge
-from stockproof.proof.machine import assemble
+from stockproof.proof.machine import assemble, check_control
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
 
-__all__ = ["FULL", "QUICK", "Proof", "prove", "rehearse"]
+__all__ = ["FULL", "QUICK", "Proof", "check_logic", "prove", "rehearse"]
 
 #: Called with what is being done and the share done, from 0 to 1.
 Progress = Callable[[str, float], None]
@@ -35,8 +36,8 @@ class Proof:
 
 
 #: Enough for a day's 90 % bound and its reasons; and enough for fresh verdicts while a build is changed.
-FULL = Effort(replications=120, variant_replications=40, replays=True)
-QUICK = Effort(replications=40, variant_replications=0, replays=False)
+FULL = Effort(replications=120, variant_replications=40, replays=True, checks=True)
+QUICK = Effort(replications=40, variant_replications=0, replays=False, checks=False)
 
 
 def prove(
@@ -56,6 +57,7 @@ def prove(
     flows = run_flows(installation, control, power.laws(prepared), numbers, effort, workers, progress)
     hydraulics = power.solve(prepared)
     duties = replay(installation, prepared, flows) if effort.replays else {}
+    checked, reliefs = check_control(installation, control, progress) if effort.checks else (None, ())
     price = money.price(installation)
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)
@@ -67,7 +69,21 @@ def prove(
     money.publish(budget, installation, ledger)
     units = market_units(installation.brief.file.market)
     rooms = Rooms(
-        installation, units, ledger, fits, price, budget, hydraulics, layout, no_yard, findings, control, flows, duties
+        installation,
+        units,
+        ledger,
+        fits,
+        price,
+        budget,
+        hydraulics,
+        layout,
+        no_yard,
+        findings,
+        control,
+        flows,
+        duties,
+        checked,
+        reliefs,
     )
     return Proof(rooms, judge(rooms))
 
@@ -88,6 +104,13 @@ def rehearse(installation: Installation, programme: str = "") -> flow.FlowResult
     control = assemble(installation, numbers)
     laws = power.laws(power.prepare(power.circuit(installation)))
     return traced_run(installation, known[programme or next(iter(known))], control, laws, numbers)
+
+
+def check_logic(installation: Installation, progress: Progress) -> Verification:
+    """Check the control of an installation, every single fault included."""
+    control = assemble(installation, None)
+    progress("control: bad states and single faults", 0.0)
+    return verify(control.netlist, control.plant)
 
 
 def _lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:

@@ -8,6 +8,8 @@ from stockproof.brief import Brief
 from stockproof.figures import Ledger
 from stockproof.fit import FitResult
 from stockproof.installation import Installation
+from stockproof.logic.relief import Relief
+from stockproof.logic.verification import Verification
 from stockproof.money import Budget, Price
 from stockproof.power import DutyResult, PowerResult
 from stockproof.proof.day import Flows
@@ -22,7 +24,7 @@ __all__ = ["Rooms"]
 class Rooms:
     """The installation, the ledger, and the frozen result of every room that was run.
 
-    `yard` is None where no layout fits; `no_yard` then says why.
+    `yard` is None where no layout fits; `no_yard` then says why. `checked` is None in a quick run.
     """
 
     installation: Installation
@@ -38,6 +40,8 @@ class Rooms:
     control: Control
     flows: Flows
     duties: dict[str, DutyResult]
+    checked: Verification | None
+    reliefs: tuple[Relief, ...]
 
     @property
     def brief(self) -> Brief:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from stockproof.logic.verify import Answer, FaultEffect, FaultFinding, Finding, Verification
+from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Column, Paragraph, Part, Section, Steps, Table
 
 __all__ = ["control_in_brief", "control_in_full"]

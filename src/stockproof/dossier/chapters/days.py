@@ -1,0 +1,143 @@
+"""The plan of each programme's round, the comparison with today, and twenty animals through the line in time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from stockproof.brief import Programme
+from stockproof.flow import DayPlan, Study, day_plan, stays
+from stockproof.proof import Rooms
+from stockproof.proof.day import CONFIDENCE
+from stockproof.scene.pages import Axis, Cell, Column, Curve, Paragraph, Part, Plot, Quantity, Section, Table
+from stockproof.scene.primitives import Role
+
+__all__ = ["days_in_full"]
+
+#: Animals in the picture of the line in time.
+SHOWN = 20
+HOUR_S, MINUTE_S = 3600.0, 60.0
+
+
+def days_in_full(rooms: Rooms) -> Iterator[Section]:
+    """Give the day plans, today's case beside the build's, and the line in time for the first programme."""
+    studies = rooms.flows.own_crews
+    if not studies:
+        return
+    parts: list[Part] = [Paragraph(_words()), _plans(rooms, studies), *_trucks(rooms, studies)]
+    yield Section("The day", (*parts, *_today(rooms, studies), _line_in_time(studies[0])))
+
+
+def _words() -> str:
+    return (
+        "Working time counts from when work begins and leaves breaks out. The days to plan for are enough on "
+        f"{CONFIDENCE:.0%} of rounds."
+    )
+
+
+def _plan(rooms: Rooms, study: Study) -> tuple[Programme, DayPlan]:
+    programme = rooms.brief.programmes[study.programme]
+    truck = int(programme.truck_head) if programme.truck_head else None
+    plan = day_plan(study.result, programme.working_day_s, truck_head=truck, confidence=CONFIDENCE)
+    return programme, plan
+
+
+def _plans(rooms: Rooms, studies: tuple[Study, ...]) -> Table:
+    columns = (
+        Column("Work", share=2),
+        Column("Head", "right"),
+        Column("Days", "right"),
+        Column("Plan for", "right"),
+        Column("Work until the last animal", "right"),
+        Column("Head a full day", "right"),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for study in studies:
+        programme, plan = _plan(rooms, study)
+        whole = str(plan.whole_days) if plan.whole_days else "not shown"
+        head = study.result.line.mob.head
+        rows.append((programme.name, head, _days(plan), whole, _finish(plan), _full_day(plan, head)))
+    return Table("day plan", "One round of each programme", columns, tuple(rows))
+
+
+def _days(plan: DayPlan) -> str:
+    if not math.isfinite(plan.days.high):
+        return "not shown"
+    return f"{plan.days.value:.1f} ({plan.days.low:.1f} to {plan.days.high:.1f})"
+
+
+def _finish(plan: DayPlan) -> Cell:
+    return Quantity(plan.finish_s.value, "duration", 3) if math.isfinite(plan.finish_s.value) else "not shown"
+
+
+def _full_day(plan: DayPlan, head: int) -> str:
+    """A mob that is through within the day says nothing of how many a full day would take."""
+    return "all of them" if plan.head_a_day.low >= head else f"{plan.head_a_day.value:.0f}"
+
+
+def _trucks(rooms: Rooms, studies: tuple[Study, ...]) -> Iterator[Table]:
+    columns = (Column("Work", share=2), Column("Truck", "right"), Column("Ready after", "right"))
+    rows = tuple(
+        (programme.name, number, Quantity(ready, "duration", 3))
+        for study in studies
+        for programme, plan in [_plan(rooms, study)]
+        for number, ready in enumerate(plan.trucks_s, 1)
+        if math.isfinite(ready)
+    )
+    if rows:
+        yield Table("trucks", "Truckloads", columns, rows, note="Median working time at which a load stands ready.")
+
+
+def _today(rooms: Rooms, studies: tuple[Study, ...]) -> Iterator[Table]:
+    """Today's rate is one figure of the brief for all its work; the build's is each programme's own."""
+    today = rooms.brief.file.today
+    if today is None:
+        return
+    columns = (
+        Column("Work", share=2),
+        Column("Today", "right"),
+        Column("With the build", "right"),
+        Column("Times", "right"),
+        Column("Person-minutes a head today", "right"),
+        Column("with the build", "right"),
+    )
+    rows = tuple(
+        (
+            study.programme,
+            Quantity(today.rate_head_per_s, "head rate", 3),
+            Quantity(study.mean.value, "head rate", 3),
+            f"{study.mean.value / today.rate_head_per_s:.2f}",
+            f"{len(today.crew) / today.rate_head_per_s / MINUTE_S:.2f}",
+            f"{len(rooms.brief.programmes[study.programme].crew) / study.mean.value / MINUTE_S:.2f}",
+        )
+        for study in studies
+    )
+    yield Table("today compared", f"Against today ({today.crush})", columns, rows)
+
+
+def _line_in_time(study: Study) -> Plot:
+    """Where each of the first animals was, minute by minute: a line that stops rising is waiting."""
+    zones = study.result.names.zones
+    curves = []
+    for animal in range(min(SHOWN, study.result.line.mob.head)):
+        points = [
+            (moment / MINUTE_S, float(zones.index(stay.zone)))
+            for stay in stays(study.result, 0, SHOWN)
+            if stay.animal == animal and stay.zone != zones[0]
+            for moment in (stay.in_s, stay.left_s)
+            if math.isfinite(moment)
+        ]
+        if points:
+            role: Role = "rust" if animal == 0 else "ink"
+            x, y = zip(*sorted(points), strict=True)
+            curves.append(Curve(f"animal {animal + 1}", x, y, role=role))
+    named = ", ".join(f"{number} {zone.replace('_', ' ')}" for number, zone in enumerate(zones) if number)
+    return Plot(
+        "line-in-time",
+        f"The first {len(curves)} animals of {study.programme} through the line, one run. Places: {named}.",
+        Axis("Time", "min"),
+        Axis("Place in the line"),
+        tuple(curves),
+        alt="One line an animal, rising from place to place; a level stretch is a wait.",
+        height_mm=80.0,
+    )
