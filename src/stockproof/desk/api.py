@@ -17,6 +17,7 @@ from stockproof.desk.work import BRIEF, Cancelled, Faulty, Worker
 from stockproof.dossier.figures_json import figure_values, verdict_values
 from stockproof.errors import Fault
 from stockproof.proof import Proof
+from stockproof.proof.prove import QUICK
 
 __all__ = ["make"]
 
@@ -148,7 +149,7 @@ def make(worker: Worker) -> FastAPI:
     @api.post("/prove", responses=wrong)
     async def prove(papers: PapersIn) -> ProofOut:
         """Prove a brief: the verdict on every promise, and every figure they rest on."""
-        proof: Proof = await worker.do("prove", _papers(papers))
+        proof: Proof = await worker.do("prove", _papers(papers), QUICK)
         brief = proof.rooms.brief.file
         verdicts = [VerdictOut.model_validate(verdict_values(verdict)) for verdict in proof.verdicts]
         figures = [FigureOut.model_validate(figure_values(figure)) for figure in proof.rooms.ledger]
@@ -157,7 +158,7 @@ def make(worker: Worker) -> FastAPI:
     @api.post("/draw", responses=wrong)
     async def draw(papers: PapersIn) -> DrawingsOut:
         """Draw the yard of a brief."""
-        proof = await worker.do("prove", _papers(papers))
+        proof = await worker.do("prove", _papers(papers), QUICK)
         return DrawingsOut(drawings=await worker.do("drawings", proof))
 
     return api

@@ -13,9 +13,11 @@ from typing import Any
 
 from stockproof.desk import text as edits
 from stockproof.desk.store import Job, Papers, Store
-from stockproof.desk.work import Cancelled, Faulty, Worker
+from stockproof.desk.work import Cancelled, Faulty, Stopped, Worker
 from stockproof.errors import Fault
 from stockproof.proof import Proof
+from stockproof.proof.day import Effort
+from stockproof.proof.prove import FULL, QUICK
 from stockproof.tomlfile import KeyPath, dotted
 
 __all__ = ["Bench", "Office", "Run"]
@@ -37,6 +39,9 @@ class Office:
     quick: Worker = field(default_factory=Worker)
     draw: Worker = field(default_factory=Worker)
     slow: Worker = field(default_factory=Worker)
+    full: Worker = field(default_factory=Worker)
+    quick_effort: Effort = QUICK
+    full_effort: Effort | None = FULL
     benches: dict[tuple[int, str], Bench] = field(default_factory=dict)
     _proofs: dict[int, tuple[int, Proof]] = field(default_factory=dict)
 
@@ -60,7 +65,7 @@ class Office:
         known = self._proofs.get(job.id)
         if known is None or known[0] != job.head:
             papers = self.store.head(job.id).papers
-            known = self._proofs[job.id] = (job.head, await self.draw.do("prove", papers))
+            known = self._proofs[job.id] = (job.head, await self.draw.do("prove", papers, self.quick_effort))
         return known[1]
 
     async def warm(self) -> None:
@@ -73,7 +78,7 @@ class Office:
         return self.store.create(title, papers, who, secrets.token_urlsafe(24), origin, what)
 
     def close(self) -> None:
-        for worker in (self.quick, self.draw, self.slow):
+        for worker in (self.quick, self.draw, self.slow, self.full):
             worker.close()
         self.store.close()
 
@@ -94,11 +99,14 @@ class Bench:
         self.proved: Papers | None = None
         self.trouble = ""
         self.run: Run | None = None
+        self.is_full = False
+        self.stopped: Papers | None = None
         self.other: tuple[str, Papers, Proof] | None = None
         self.taps_s: list[float] = []
         self._values: tuple[str, dict[str, Any]] = ("", {})
         self._undone: list[Papers] = []
         self._task: asyncio.Task[None] | None = None
+        self._full: asyncio.Task[None] | None = None
         self._rooms: dict[tuple[int, str], Any] = {}
 
     @property
@@ -195,7 +203,7 @@ class Bench:
     async def compare(self, words: str, papers: Papers) -> None:
         """Prove other papers to set beside these."""
         try:
-            self.other = (words, papers, await self.office.quick.do("prove", papers))
+            self.other = (words, papers, await self.office.draw.do("prove", papers, self.office.quick_effort))
         except (Faulty, Cancelled) as error:
             self.trouble = f"{words} cannot be compared: {error}"
         self.turn += 1
@@ -223,6 +231,7 @@ class Bench:
 
     def stop(self) -> None:
         """Cancel what runs in the background."""
+        self.office.full.stop()
         self.office.slow.cancel()
         self.run = None
         self.turn += 1
@@ -238,6 +247,9 @@ class Bench:
 
     def _ask(self) -> None:
         self.turn += 1
+        self.office.quick.stop()
+        if self._full is not None and not self._full.done():
+            self._full.cancel()
         if self._task is None or self._task.done():
             self._task = asyncio.get_running_loop().create_task(self._prove_until_fresh())
 
@@ -247,13 +259,33 @@ class Bench:
             papers = self.papers
             self.trouble = ""
             try:
-                self.proof = await self.office.quick.do("prove", papers)
-                self.faults = ()
+                self.proof = await self.office.quick.do("prove", papers, self.office.quick_effort)
+                self.faults, self.is_full = (), False
             except Faulty as error:
                 self.faults = error.faults
+            except Stopped:
+                continue
             except Cancelled as error:
                 self.trouble = str(error)
             except RuntimeError as error:
                 self.trouble = f"this could not be proved; it is a fault of the program: {error}"
             self.proved = papers
             self.turn += 1
+        if not self.faults and not self.trouble and self.office.full_effort is not None:
+            self._full = asyncio.get_running_loop().create_task(self._prove_in_full(self.papers))
+
+    async def _prove_in_full(self, papers: Papers) -> None:
+        """Run the whole proof in the background, and show it if the text is still the same."""
+        try:
+            proof = await self.office.full.do("prove", papers, self.office.full_effort, progress=self._progress)
+        except Cancelled:
+            self.stopped = papers
+            return
+        except (Faulty, RuntimeError) as error:
+            self.trouble = f"the full run failed: {error}"
+            return
+        finally:
+            self.run = None
+            self.turn += 1
+        if papers == self.papers:
+            self.proof, self.is_full = proof, True

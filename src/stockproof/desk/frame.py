@@ -143,7 +143,8 @@ def _strip(around: Frame) -> None:
         price = el("div", classes="price")
 
     def look() -> None:
-        strip.classes(add="" if bench.fresh else "working", remove="working" if bench.fresh else "")
+        stale = not bench.fresh or bool(bench.faults)
+        strip.classes(add="working" if stale else "", remove="" if stale else "working")
         for part in (total, promises, progress, price):
             part.clear()
         with progress:
@@ -153,6 +154,9 @@ def _strip(around: Frame) -> None:
                 words = "no verdicts until the brief is whole" if bench.faults else "proving …"
                 el("span", words, "quiet")
             return
+        if bench.faults:
+            with total:
+                el("span", f"{len(bench.faults)} to mend; before that:", "rust")
         _verdicts(around, bench.proof, total, promises)
         with price:
             _price(bench.proof)
@@ -162,8 +166,10 @@ def _strip(around: Frame) -> None:
 
 def _progress(bench: Bench) -> None:
     if bench.run is None:
+        if bench.proof is not None and bench.fresh and not bench.is_full:
+            el("span", "quick run", "small")
         return
-    el("span", bench.run.what, "small")
+    el("span", f"full run: {bench.run.what}", "small")
     el("progress", value=bench.run.share, max=1, aria_label=bench.run.what)
     button("Stop", bench.stop, "plain")
 
@@ -173,7 +179,8 @@ def _verdicts(around: Frame, proof: Proof, total: Element, promises: Element) ->
     with total:
         for state in STATES:
             count = sum(verdict.state == state for verdict in proof.verdicts)
-            words = f'<span class="verdict is-{state.replace(" ", "-")}">{mark_svg(state)}{count} {state}</span>'
+            mark = f'<span class="verdict is-{state.replace(" ", "-")}">{mark_svg(state)}{count}'
+            words = f'{mark}<span class="word"> {state}</span></span>'
             shown = button("", partial(around.panel.verdicts, state), "plain", aria_label=f"{count} {state}")
             with shown:
                 html(words, "span")

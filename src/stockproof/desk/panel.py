@@ -38,6 +38,7 @@ class Panel:
     def build(self, middle: Element) -> None:
         """Make the panel, shut, beside the sheet."""
         self.middle = middle
+        self.client = ui.context.client
         self.place = el("aside", classes="panel", aria_label="Reasons")
         self.place.set_visibility(False)
         self.place.on("keydown.escape", lambda _: self.shut())
@@ -83,7 +84,7 @@ class Panel:
         with self.place, el("div", classes="inner"):
             shut = button("Close", self.shut, "plain shut")
             show()
-        ui.run_javascript(f'document.getElementById("c{shut.id}")?.focus({{preventScroll: true}})')
+        self.client.run_javascript(f'document.getElementById("c{shut.id}")?.focus({{preventScroll: true}})')
 
     def _short(self, verdict: Verdict) -> None:
         with el("li"):

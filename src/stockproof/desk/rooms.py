@@ -11,15 +11,19 @@ from itertools import chain
 
 from stockproof.desk.parts import sections_html
 from stockproof.dossier import dossier_files, engineering, proposal
+from stockproof.dossier.chapters.controlling import control_in_full
+from stockproof.dossier.chapters.days import days_in_full
 from stockproof.dossier.chapters.fitting import fit_in_full
+from stockproof.dossier.chapters.flowing import flow_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
-from stockproof.dossier.chapters.powering import power_in_full
+from stockproof.dossier.chapters.powering import duty_chapter, power_in_full
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_full
 from stockproof.dossier.document import Document, set_out
 from stockproof.dossier.pdf import render, typeset
 from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
+from stockproof.power import DutyResult
 from stockproof.proof import Proof, Rooms
 from stockproof.scene.pages import Figures, Part, Plate, Plot, Section
 
@@ -57,10 +61,29 @@ def _yard(rooms: Rooms) -> Iterable[Section]:
     return yard_in_full(rooms, sheets_of_the_yard(rooms))
 
 
+def _power(rooms: Rooms) -> Iterable[Section]:
+    return chain(power_in_full(rooms.power), *(duty_chapter(duty) for duty in _hardest(rooms)))
+
+
+def _hardest(rooms: Rooms) -> tuple[DutyResult, ...]:
+    """The day that takes most oil, where days were replayed at all."""
+    return (max(rooms.duties.values(), key=lambda duty: duty.oil_m3),) if rooms.duties else ()
+
+
+def _logic(rooms: Rooms) -> Iterable[Section]:
+    return control_in_full(rooms.checked) if rooms.checked else ()
+
+
+def _flow(rooms: Rooms) -> Iterable[Section]:
+    return chain(flow_in_full(rooms.flows.own_crews), days_in_full(rooms))
+
+
 ROOMS: tuple[Room, ...] = (
     Room("yard", "Yard", _yard, ("yard",)),
     Room("fit", "Fit", fit_in_full, ("fit", "herd")),
-    Room("power", "Power", lambda rooms: power_in_full(rooms.power), ("power",)),
+    Room("power", "Power", _power, ("power",)),
+    Room("logic", "Logic", _logic, ("logic",), lambda rooms: rooms.checked is not None),
+    Room("flow", "Flow", _flow, ("flow",), lambda rooms: bool(rooms.flows.own_crews)),
     Room("money", "Money", _money, ("money",)),
 )
 DOCUMENTS = {"proposal": proposal, "engineering": engineering}

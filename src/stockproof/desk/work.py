@@ -7,6 +7,7 @@ fresh one. Requests and answers are plain data, and a worker keeps nothing that 
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import importlib
 import multiprocessing
 import tempfile
@@ -26,17 +27,28 @@ if TYPE_CHECKING:
     from stockproof.catalogue import Catalogue
     from stockproof.installation import Installation
     from stockproof.proof import Proof
+    from stockproof.proof.day import Effort
 
-__all__ = ["BRIEF", "Cancelled", "Faulty", "Worker", "checked_brief", "installation_of"]
+__all__ = ["BRIEF", "Cancelled", "Faulty", "Stopped", "Worker", "checked_brief", "installation_of"]
 
 #: Name of a job's brief in the words of its errors.
 BRIEF = "brief.toml"
+#: Sent to a worker in the middle of a request.
+STOP = "stop"
 _SPAWN = multiprocessing.get_context("spawn")
 Progress = Callable[[str, float], None]
 
 
 class Cancelled(StockproofError):
     """The computation was stopped on request."""
+
+
+class Stopped(Cancelled):
+    """The computation ended early because it was told to; its process lives on."""
+
+
+class _Stopped(Exception):
+    """Raised inside the process where a stop was asked for."""
 
 
 class Faulty(StockproofError):
@@ -93,6 +105,8 @@ class Worker:
             threading.Thread(target=listen, daemon=True).start()
             try:
                 return await answer
+            except Stopped:
+                raise
             except Cancelled:
                 self._drop()
                 raise
@@ -105,6 +119,12 @@ class Worker:
         if self._running is not None and self.busy:
             self._running.cancelled = True
             self._drop()
+
+    def stop(self) -> None:
+        """Ask what is being done to end where it next can, without ending its process."""
+        if self._running is not None and self.busy:
+            with contextlib.suppress(OSError):
+                self._running.pipe.send(STOP)
 
     def close(self) -> None:
         """End the process."""
@@ -144,6 +164,8 @@ def _settle(answer: asyncio.Future[Any], kind: str, content: Any) -> None:
         answer.set_result(content)
     elif kind == "faults":
         answer.set_exception(Faulty(content))
+    elif kind == "stopped":
+        answer.set_exception(Stopped("stopped for something newer"))
     elif kind == "ended":
         answer.set_exception(Cancelled("stopped" if content else "the worker process ended"))
     else:
@@ -154,17 +176,24 @@ def _serve(pipe: Connection) -> None:
     """The process: do requests until the pipe closes."""
 
     def progress(what: str, share: float) -> None:
+        if pipe.poll() and pipe.recv() == STOP:
+            raise _Stopped
         pipe.send(("progress", (what, share)))
 
     while True:
         try:
-            verb, arguments = pipe.recv()
+            request = pipe.recv()
         except (EOFError, KeyboardInterrupt):
             return
+        if request == STOP:  # it came when the answer was already on its way
+            continue
+        verb, arguments = request
         try:
             pipe.send(("answer", VERBS[verb](progress, *arguments)))
         except InputError as error:
             pipe.send(("faults", error.faults))
+        except _Stopped:
+            pipe.send(("stopped", None))
         except Exception as error:  # whatever goes wrong here must reach the page, not end in a silent process
             pipe.send(("error", f"{type(error).__name__}: {error}"))
 
@@ -219,13 +248,13 @@ def _warm(_: Progress, module: str) -> None:
     importlib.import_module(module)
 
 
-def _prove(progress: Progress, papers: Papers) -> Proof:
+def _prove(progress: Progress, papers: Papers, effort: Effort) -> Proof:
     from stockproof.proof import prove
 
     progress("reading", 0.0)
     installation = installation_of(papers)
-    progress("proving", 0.1)
-    return prove(installation)
+    progress("proving", 0.0)
+    return prove(installation, effort, workers=1, progress=progress)
 
 
 def _room(_: Progress, proof: Proof, name: str) -> str:

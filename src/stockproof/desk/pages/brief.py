@@ -208,7 +208,8 @@ class Form:
             entry = self._entry(question, path, written)
             label.props["for"] = f"c{entry.id}"
             entry.props["aria-label"] = f"{title_of(question.key)}: {question.asks}"
-            el("p", " ".join((f"{question.asks.rstrip('.')}.", *_extras(question))), "says")
+            asks = question.asks[:1].upper() + question.asks[1:].rstrip(".")
+            el("p", " ".join((f"{asks}.", *_extras(question))), "says")
             self.lines[path] = (self._fault_line(), entry)
 
     def _entry(self, question: Question, path: KeyPath, written: str) -> Entry:

@@ -43,18 +43,18 @@ def register(office: Office) -> None:
             catalogue = _catalogue(bench)
             if catalogue is None:
                 return
-            broken_rules, beside, items = el("div"), el("div"), el("div")
-            shown: list[object] = []
+            broken_rules, beside = el("div"), el("div")
+            shelves = Shelves(bench, catalogue)
             moved = Moved()
+            shown: list[object] = []
 
             def look() -> None:
                 moved.look(bench)
-                _compared(beside, bench, moved)
-                state = build_of(bench.values)
-                if shown != [state]:
-                    shown[:] = [state]
-                    _rules(broken_rules, catalogue, state)
-                    _items(items, bench, catalogue, state)
+                if shown != [(moved.words, bench.other, id(bench.proof))]:
+                    shown[:] = [(moved.words, bench.other, id(bench.proof))]
+                    _compared(beside, bench, moved)
+                if shelves.look():
+                    _rules(broken_rules, catalogue, build_of(bench.values))
 
             around.watch(look)
 
@@ -120,23 +120,48 @@ def _compared(place: Element, bench: Bench, moved: Moved) -> None:
         comparison(bench)
 
 
-def _items(place: Element, bench: Bench, catalogue: Catalogue, build: dict[str, int]) -> None:
-    place.clear()
-    by_kind: dict[str, list[Option]] = {}
-    for option in options(catalogue, build):
-        by_kind.setdefault(kind_of(option.item), []).append(option)
-    with place:
+class Shelves:
+    """The catalogue kind by kind; a kind is drawn anew only where how it stands to the build has changed."""
+
+    def __init__(self, bench: Bench, catalogue: Catalogue) -> None:
+        self.bench, self.catalogue = bench, catalogue
+        self.build: dict[str, int] | None = None
+        self.shown: dict[str, tuple[Option, ...]] = {}
+        self.places: dict[str, tuple[Element, Element]] = {}
+        with el("div"):
+            for kind in dict.fromkeys(kind_of(item) for item in catalogue.items):
+                with el("details", classes="kindgroup"):
+                    with el("summary"):
+                        el("span", kind.replace("_", " ").capitalize(), "kindname")
+                        chosen = el("span", "", "quiet")
+                    self.places[kind] = (chosen, el("div"))
+
+    def look(self) -> bool:
+        """Draw what the build changed; tell whether it changed."""
+        build = build_of(self.bench.values)
+        if build == self.build:
+            return False
+        self.build = build
+        by_kind: dict[str, list[Option]] = {}
+        for option in options(self.catalogue, build):
+            by_kind.setdefault(kind_of(option.item), []).append(option)
         for kind, listed in by_kind.items():
-            chosen = ", ".join(option.item.name for option in listed if option.count) or "none"
-            with el("details", classes="kindgroup"):
-                with el("summary"):
-                    el("span", kind.replace("_", " ").capitalize(), "kindname")
-                    el("span", chosen, "quiet")
-                for option in sorted(listed, key=lambda option: (option.count == 0, bool(option.because))):
-                    _item(bench, option, build, catalogue)
+            if self.shown.get(kind) != tuple(listed):
+                self.shown[kind] = tuple(listed)
+                self._draw(kind, listed)
+        return True
+
+    def _draw(self, kind: str, listed: list[Option]) -> None:
+        chosen, place = self.places[kind]
+        chosen._text = ", ".join(option.item.name for option in listed if option.count) or "none"
+        chosen.update()
+        place.clear()
+        with place:
+            for option in sorted(listed, key=lambda option: (option.count == 0, bool(option.because))):
+                _item(self.bench, option, self.catalogue)
 
 
-def _item(bench: Bench, option: Option, build: dict[str, int], catalogue: Catalogue) -> None:
+def _item(bench: Bench, option: Option, catalogue: Catalogue) -> None:
     item = option.item
     with el("div", classes="item in" if option.count else "item"):
         html(_shape(item), "div")
@@ -151,10 +176,10 @@ def _item(bench: Bench, option: Option, build: dict[str, int], catalogue: Catalo
             for words in option.because:
                 el("p", f"Excluded: {words}.", "why rust")
         with el("div", classes="do"):
-            _act(bench, option, build)
+            _act(bench, option)
 
 
-def _act(bench: Bench, option: Option, build: dict[str, int]) -> None:
+def _act(bench: Bench, option: Option) -> None:
     code = option.item.code
     if option.count and kind_of(option.item) in COUNTED:
         with el("div", classes="count"):
@@ -165,10 +190,10 @@ def _act(bench: Bench, option: Option, build: dict[str, int]) -> None:
         button("Take out", partial(_set_count, bench, code, 0), aria_label=f"Take out {option.item.name}")
     elif option.because:
         words = "Put in all the same"
-        button(words, partial(_put, bench, build, option), "plain", aria_label=f"{words}: {option.item.name}")
+        button(words, partial(_put, bench, option), "plain", aria_label=f"{words}: {option.item.name}")
     else:
         words = "Put in instead" if option.instead_of else "Put in"
-        button(words, partial(_put, bench, build, option), aria_label=f"{words}: {option.item.name}")
+        button(words, partial(_put, bench, option), aria_label=f"{words}: {option.item.name}")
 
 
 def _set_count(bench: Bench, code: str, count: int) -> None:
@@ -176,9 +201,10 @@ def _set_count(bench: Bench, code: str, count: int) -> None:
     bench.change(set_value(text, (*ITEMS, code), count) if count else remove(text, (*ITEMS, code)))
 
 
-def _put(bench: Bench, build: dict[str, int], option: Option) -> None:
+def _put(bench: Bench, option: Option) -> None:
     """Put an item in, and take out what it stands instead of, in one step of the history."""
-    text, wanted = bench.papers.text, with_item(build, option)
+    text, build = bench.papers.text, build_of(bench.values)
+    wanted = with_item(build, option)
     for code in build:
         if code not in wanted:
             text = remove(text, (*ITEMS, code))

@@ -18,7 +18,7 @@ def weights_part(bench: Bench, mob: int) -> None:
     """Build the fields that take weights for one mob."""
     written = {"text": "", "column": ""}
     with el("details"):
-        el("summary", "Put in weights from the scales").style("min-height:44px;padding-top:10px;cursor:pointer")
+        el("summary", "Put in weights from the scales")
         el("p", "Paste a column of weights in kilograms, or a table with a head; or choose a CSV file.", "quiet")
         Entry("lines", "", lambda text: written.update(text=text), rows=6, label="Weights to put in")
         with el("div", classes="row"):
