@@ -10,7 +10,7 @@ from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.escapes import ENTERED, OUTSIDE, reach_to_pass
 from stockproof.yard.findings import at_least, at_most, say
 from stockproof.yard.formulas import ray_height
-from stockproof.yard.ground import Ground
+from stockproof.yard.ground import Ground, floor_open
 from stockproof.yard.guides import find
 from stockproof.yard.model import ControlPoint, Point
 from stockproof.yard.plane import distance
@@ -24,8 +24,6 @@ SEEN_M = 1.37
 AT_PART_M = 0.3
 #: Stands for a way out that does not exist [m].
 NOWHERE_M = 999.0
-#: A person needs this much room to get through [m].
-PERSON_M = 0.6
 
 
 def check_people(yard: Yard, ground: Ground) -> Iterator[Finding]:
@@ -123,17 +121,14 @@ def _sight(yard: Yard, point: ControlPoint, at: Point, name: str, target: Point)
 
 
 def _floor_reached(yard: Yard, ground: Ground) -> Finding:
-    """The working floor must lie in the piece of open ground that reaches the boundary or a gateway."""
+    """The working floor must lie in a piece of open ground that reaches the boundary."""
     floor = next(strip for strip in yard.strips if strip.key == "work area")
     taken = shapely.union_all([shapely.Polygon(zone.ring) for zone in yard.zones])
-    pieces = shapely.get_parts(shapely.buffer(ground.free.difference(taken), -PERSON_M / 2))
-    at = middle(floor.ring)
-    here = next((piece for piece in pieces if piece.distance(shapely.Point(at)) < PERSON_M / 2), None)
-    reached = here is not None and here.distance(ground.boundary.exterior) < PERSON_M
+    reached = floor_open(ground.boundary, ground.free.difference(taken), floor.ring)
     what = (
         "the working floor is open to the ground round the yard" if reached else "the working floor is shut in by pens"
     )
-    return say("Y406", "met" if reached else "not met", "work area", at, what)
+    return say("Y406", "met" if reached else "not met", "work area", middle(floor.ring), what)
 
 
 def _floor_clear(yard: Yard) -> Iterator[Finding]:

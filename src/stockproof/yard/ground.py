@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import shapely
 
 from stockproof.errors import Fault, InputError
-from stockproof.yard.model import Gateway, Point, SiteAsk, Truck
+from stockproof.yard.model import Gateway, Point, Ring, SiteAsk, Truck
 from stockproof.yard.plane import heading_of_bearing
 
-__all__ = ["Ground", "connected", "gateway_for", "ground_level", "read_ground", "turning_room"]
+__all__ = ["Ground", "connected", "floor_open", "gateway_for", "ground_level", "read_ground", "turning_room"]
 
 #: Only parts of a site at least this big are worth looking at [m2].
 LEAST_SITE_M2 = 60.0
+#: A person needs this much room to get through [m].
+PERSON_M = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +73,14 @@ def connected(open_ground: shapely.Geometry, width_m: float, start: Point, end: 
     pieces = shapely.get_parts(core)
     near = [shapely.distance(pieces, shapely.Point(place)) <= width_m for place in (start, end)]
     return bool((near[0] & near[1]).any())
+
+
+def floor_open(boundary: shapely.Geometry, open_ground: shapely.Geometry, floor: Ring) -> bool:
+    """Say whether people can leave a working floor over open ground, without walking among animals."""
+    pieces = shapely.get_parts(shapely.buffer(open_ground, -PERSON_M / 2))
+    shape = shapely.Polygon(floor)
+    here = [piece for piece in pieces if piece.intersection(shape).area > 0.1 * shape.area]
+    return any(bool(piece.distance(boundary.exterior) < PERSON_M) for piece in here)
 
 
 def turning_room(open_ground: shapely.Geometry, truck: Truck, clear_m: float, stand: Point) -> bool:

@@ -18,14 +18,15 @@ from stockproof.yard.plane import distance, heading_of_bearing
 from stockproof.yard.ranking import explain, score
 from stockproof.yard.receiving import PEN_HEAD
 from stockproof.yard.result import Rank, Yard
-from stockproof.yard.siting import Placing, fixed_placing, placings, put, reached
+from stockproof.yard.siting import Placing, fixed_placing, placings, put, shortcomings
 from stockproof.yard.sizes import Sizes, read_sizes
 from stockproof.yard.sketch import Part, Sketch
 
 __all__ = ["lay_out", "most_head"]
 
-#: Of a family's proportions, this many that fit are compared, and so many places of each are looked at for access.
-COMPARED = 4
+#: Of a family's proportions so many that fit and lack nothing are compared, more where some lack something; of
+#: each so many places are looked at for access.
+COMPARED, MOST_COMPARED = 4, 16
 LOOKED_AT = 8
 #: Among one family's proportions the penalty of the place counts so much beside the score.
 PENALTY_SHARE = 0.3
@@ -206,15 +207,16 @@ def _found(
     for layout, mirrored in sound:
         places = _accessible(placings(layout, mirrored, ask, ground, sizes, fine), ask, sizes, ground)
         ranked += [(_ranked(family, place, ask, sizes, ground), place) for place in places]
-        if len(ranked) >= COMPARED:
+        sound_ones = sum(not rank.reason for rank, _ in ranked)
+        if sound_ones >= COMPARED or len(ranked) >= MOST_COMPARED:
             break
     return min(ranked, key=lambda pair: pair[0].score + pair[1].penalty * PENALTY_SHARE, default=None)
 
 
 def _accessible(places: list[Placing], ask: YardAsk, sizes: Sizes, ground: Ground) -> list[Placing]:
-    """The best place that stock and trucks reach, or the best place of all where none is reached."""
+    """The best place that lacks nothing, or the best place of all where each lacks something."""
     for place in places[:LOOKED_AT]:
-        if all(reached(put(place), ask, ground, sizes).values()):
+        if not shortcomings(put(place), ask, ground, sizes):
             return [place]
     return places[:1]
 
@@ -223,8 +225,7 @@ def _ranked(family: Family, place: Placing, ask: YardAsk, sizes: Sizes, ground: 
     layout = put(place)
     sun, truck = ask.site.sun_bearing_rad, gateway_for(ask.site, "truck")
     stand = next((strip.ring for strip in layout.part.strips if strip.kind == "apron"), None)
-    ways = reached(layout, ask, ground, sizes)
-    missing = [use for use, reaches in ways.items() if not reaches]
+    lacking = shortcomings(layout, ask, ground, sizes)
     rank = Rank(
         family.key,
         family.label,
@@ -236,9 +237,9 @@ def _ranked(family: Family, place: Placing, ask: YardAsk, sizes: Sizes, ground: 
         layout.turn_rad,
         abs(math.remainder(layout.crush.heading - heading_of_bearing(sun), 2 * math.pi)) if sun is not None else 0.0,
         distance(truck.at, _middle(stand)) if truck is not None and stand else 0.0,
-        "".join(f"; the {use} gateway does not reach it" for use in missing),
+        "".join(f"; {what}" for what in lacking),
     )
-    return replace(rank, score=score(rank, family.sweep_rad, len(missing)) + _crowding(layout))
+    return replace(rank, score=score(rank, family.sweep_rad, len(lacking)) + _crowding(layout))
 
 
 def _middle(ring: tuple[Point, ...]) -> Point:

@@ -20,8 +20,8 @@ __all__ = ["Placer", "Words"]
 CLEAR_MM = 0.8
 LINE_PITCH = 1.75
 #: Leaders are tried in these directions and lengths on paper.
-LEADER_TURNS = tuple(math.radians(a) for a in (45, 135, -45, -135, 20, 160, -20, -160, 75, 105, -75, -105))
-LEADER_MM = (7.0, 11.0, 16.0, 22.0, 30.0, 40.0)
+LEADER_TURNS = tuple(math.radians(side + turn) for turn in (45, 30, 60, 15, 75) for side in (0, 90, 180, 270))
+LEADER_MM = (7.0, 11.0, 16.0, 22.0, 30.0, 40.0, 52.0, 66.0)
 
 
 @dataclass(frozen=True, slots=True)

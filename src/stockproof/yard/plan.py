@@ -95,7 +95,8 @@ def _lines(yard: Yard) -> shapely.Geometry:
     ]
     edge = shapely.LinearRing(yard.ask.site.boundary)
     things = [shapely.Polygon(thing.ring) for thing in yard.ask.site.existing]
-    return shapely.union_all([*runs, *leaves, *solid, edge, *things])
+    marks = [shapely.Point(spot.at).buffer(0.5) for spot in yard.spots if spot.kind in ("power pack", "control point")]
+    return shapely.union_all([*runs, *leaves, *solid, *marks, edge, *things])
 
 
 def _faint(yard: Yard) -> shapely.Geometry:
@@ -103,9 +104,8 @@ def _faint(yard: Yard) -> shapely.Geometry:
     swings = [shapely.LineString((gate.hinge, opened)) for gate in yard.gates for opened in gate.opens]
     strips = [shapely.LinearRing(strip.ring) for strip in yard.strips]
     ways = [shapely.LineString(way) for way in (yard.animal_path, yard.people_path) if len(way) > 1]
-    marks = [shapely.Point(spot.at).buffer(0.5) for spot in yard.spots]
     passes = [shapely.Point(gate.hinge).buffer(0.9) for gate in yard.gates if gate.kind in ("worker pass", "man-gate")]
-    return shapely.union_all([*swings, *strips, *ways, *marks, *passes])
+    return shapely.union_all([*swings, *strips, *ways, *passes])
 
 
 def _ground(yard: Yard) -> Iterator[Entity]:

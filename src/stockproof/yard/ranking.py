@@ -35,14 +35,14 @@ WEIGHTS = (
 )
 #: A half turn in the forcing pen lets cattle go back the way they came, which they do willingly (Grandin).
 HALF_TURN_M = -20.0
-#: A family that a gateway does not reach stands behind any that it does.
-UNREACHED_M = 1000.0
+#: A family that a gateway does not reach, or whose working floor is shut in, stands behind any that lacks nothing.
+LACKING_M = 1000.0
 
 
-def score(rank: Rank, sweep_rad: float, unreached: int) -> float:
+def score(rank: Rank, sweep_rad: float, lacking: int) -> float:
     """Give a family's score in metres of fence; less is better."""
     total = sum(criterion.worth * float(getattr(rank, criterion.name)) for criterion in WEIGHTS)
-    return total + HALF_TURN_M * sweep_rad / math.pi + UNREACHED_M * unreached
+    return total + HALF_TURN_M * sweep_rad / math.pi + LACKING_M * lacking
 
 
 def explain(ranks: list[Rank]) -> tuple[Rank, ...]:

@@ -11,13 +11,13 @@ import shapely
 from numpy.typing import NDArray
 
 from stockproof.yard.assemble import footprint
-from stockproof.yard.ground import Ground, connected, gateway_for
+from stockproof.yard.ground import Ground, connected, floor_open, gateway_for
 from stockproof.yard.model import Point, SiteAsk, YardAsk
 from stockproof.yard.plane import heading_of_bearing, mirror_pose, set_down
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch, moved
 
-__all__ = ["Placing", "fixed_placing", "placings", "put", "reached"]
+__all__ = ["Placing", "fixed_placing", "placings", "put", "shortcomings"]
 
 #: Directions tried besides those of the site's own sides [rad], and places tried across the site; a
 #: second, finer search is made only where the first finds nothing.
@@ -163,17 +163,20 @@ def _strip_middle(layout: Sketch, kind: str) -> Point | None:
     return None
 
 
-def reached(layout: Sketch, ask: YardAsk, ground: Ground, sizes: Sizes) -> dict[str, bool]:
-    """Say which of stock and truck reach the placed layout from their gateways over open ground."""
+def shortcomings(layout: Sketch, ask: YardAsk, ground: Ground, sizes: Sizes) -> tuple[str, ...]:
+    """Say what a placed layout lacks: gateways that do not reach it, a working floor nobody can leave."""
     taken = shapely.union_all([shapely.Polygon(zone.ring) for zone in layout.part.zones])
     open_ground = ground.free.difference(taken)
-    result = {}
     widths = {
         "stock": sizes["lane_width"],
         "truck": (ask.truck.width_m + 2 * sizes["truck_clear"]) if ask.truck else 0.0,
     }
+    lacking = []
     for use, kind in (("stock", "approach"), ("truck", "apron")):
         gateway, goal = gateway_for(ask.site, use), _strip_middle(layout, kind)
-        if gateway is not None and goal is not None:
-            result[use] = connected(open_ground, widths[use], gateway.at, goal)
-    return result
+        if gateway is not None and goal is not None and not connected(open_ground, widths[use], gateway.at, goal):
+            lacking.append(f"the {use} gateway does not reach it")
+    floor = next(strip.ring for strip in layout.part.strips if strip.key == "work area")
+    if not floor_open(ground.boundary, open_ground, floor):
+        lacking.append("its working floor is shut in by pens")
+    return tuple(lacking)

@@ -14,8 +14,8 @@ __all__ = ["Sizes", "holding_space", "read_sizes"]
 
 #: The published race lengths per head are for adult cattle of about this weight.
 ADULT_KG = 600.0
-#: Shortest side of a pen that a person can work in and a gate still swings in.
-LEAST_PEN_SIDE_M = 3.0
+#: Shortest side of a pen that a person can work in and a 10 ft gate still swings in.
+LEAST_PEN_SIDE_M = 3.1
 
 
 @dataclass(frozen=True, slots=True)
