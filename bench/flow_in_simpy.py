@@ -55,14 +55,19 @@ class SimpyLine:
                 self.values[i] = bool(a)
         for memory in self.netlist.memories:
             self.values[memory.node] = memory.start
-        self.program = [(int(o), int(a), int(b)) for o, a, b in zip(self.netlist.op, self.netlist.a, self.netlist.b, strict=True)]
+        self.program = [
+            (int(o), int(a), int(b)) for o, a, b in zip(self.netlist.op, self.netlist.a, self.netlist.b, strict=True)
+        ]
         self.truth_program = [
-            (int(o), int(a), int(b)) for o, a, b in zip(self.plant.truth.op, self.plant.truth.a, self.plant.truth.b, strict=True)
+            (int(o), int(a), int(b))
+            for o, a, b in zip(self.plant.truth.op, self.plant.truth.a, self.plant.truth.b, strict=True)
         ]
         self.gates = {part.name: Gate(part.rest / 2) for part in self.plant.parts}
-        self.pressed: dict[str, bool] = {name: True for name in self.line.switched_on}
+        self.pressed: dict[str, bool] = dict.fromkeys(self.line.switched_on, True)
         self.race: list[int] = []
-        self.into_race = self.into_crush = self.leaving = None  # type: ignore[assignment]
+        self.into_race: int | None = None
+        self.into_crush: int | None = None
+        self.leaving: int | None = None
         self.crush: int | None = None
         self.phase = "none"
         self.standing = self.race_standing = False
@@ -214,7 +219,7 @@ class SimpyLine:
         gate = self.gates[part]
         if not gate.moving:
             return gate.at
-        return gate.start + (gate.to - gate.start) * (self.env.now - gate.since_s) / (gate.until_s - gate.since_s)
+        return gate.start + (gate.to - gate.start) * float(self.env.now - gate.since_s) / (gate.until_s - gate.since_s)
 
     def _is(self, part: str, at: float) -> bool:
         gate = self.gates[part]
@@ -275,7 +280,11 @@ class SimpyLine:
         if kind in (TruthKind.AT_CLOSED, TruthKind.AT_MID, TruthKind.AT_OPEN):
             gate = self.gates[self.plant.parts[of].name]
             ends = {TruthKind.AT_CLOSED: 0.0, TruthKind.AT_OPEN: 1.0}
-            return gate.moving or 0 < gate.at < 1 if kind == TruthKind.AT_MID else not gate.moving and gate.at == ends[kind]
+            return (
+                gate.moving or 0 < gate.at < 1
+                if kind == TruthKind.AT_MID
+                else not gate.moving and gate.at == ends[kind]
+            )
         if kind == TruthKind.ASTRIDE:
             name = self.plant.boundaries[of].name
             return {"mouth": self.into_race, "entry": self.into_crush, "bail": self.leaving}[name] is not None

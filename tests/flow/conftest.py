@@ -55,7 +55,9 @@ def small_line(head: int = 40) -> Line:
             Passage("crush", "out", crossing=lognormal(1.5, 0.3)),
         ),
         mob=Mob(head, pace=lognormal(1.0, 0.1)),
-        tasks=(Task("look", "crush", lognormal(9.0, 0.5), "vet", needs=(seen("held", "crush"), seen("closed", "bail"))),),
+        tasks=(
+            Task("look", "crush", lognormal(9.0, 0.5), "vet", needs=(seen("held", "crush"), seen("closed", "bail"))),
+        ),
         crew=(Person("operator", ("controls",)), Person("vet", ("vet",))),
         presses=(
             Press("reset", "panel.reset", (~seen("signal", "line.ready"),), "controls", reaction=lognormal(0.8, 0.3)),

@@ -31,17 +31,17 @@ _philox, _pair, _uniform, _draw, _normal = (
 )  # fmt: skip
 
 
-@numba.njit
+@numba.njit  # type: ignore[untyped-decorator]
 def philox(c0: Any, c1: Any, c2: Any, c3: Any, k0: Any, k1: Any) -> Any:
     return _philox(c0, c1, c2, c3, k0, k1)
 
 
-@numba.njit
+@numba.njit  # type: ignore[untyped-decorator]
 def uniform(seed: int, replication: int, animal: int, purpose: int, ordinal: int) -> Any:
     return _uniform(seed, replication, animal, purpose, ordinal)
 
 
-@numba.njit
+@numba.njit  # type: ignore[untyped-decorator]
 def many_uniforms(count: int) -> Any:
     values = np.empty(2 * count)
     for i in range(count):
@@ -49,12 +49,12 @@ def many_uniforms(count: int) -> Any:
     return values
 
 
-@numba.njit
+@numba.njit  # type: ignore[untyped-decorator]
 def normals(shares: Any) -> Any:
     return np.array([_normal(share) for share in shares])
 
 
-@numba.njit
+@numba.njit  # type: ignore[untyped-decorator]
 def sample(laws: Any, pool: Any, seed: int, purpose: int, count: int) -> Any:
     values = np.empty(count)
     for i in range(count):

@@ -33,7 +33,7 @@ def load_bench(name: str) -> Any:
     return module
 
 
-@numba.njit
+@numba.njit  # type: ignore[untyped-decorator]
 def _one(laws: Any, pool: Any, seed: int, replication: int, animal: int, purpose: int, ordinal: int) -> Any:
     return _draw(laws[0], pool, seed, replication, animal, purpose, ordinal)
 
@@ -70,9 +70,7 @@ def test_simpy_takes_the_same_path_event_by_event(small: Small) -> None:
     assert set(result.endings) == {"all through"}
     for replication in range(3):
         head = small.line.mob.head
-        theirs = bench.SimpyLine(
-            small.line, small.netlist, small.plant, drawn_for(small.line, 2025, replication), head
-        )
+        theirs = bench.SimpyLine(small.line, small.netlist, small.plant, drawn_for(small.line, 2025, replication), head)
         end_s = theirs.run()
         assert abs(end_s - result.worlds["now"][replication]) < 1e-6
         ours = result.times[replication]

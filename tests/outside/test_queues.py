@@ -13,6 +13,7 @@ continuous-time Markov chain. J. D. C. Little, "A proof for the queuing formula 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Generator
 from typing import Any
@@ -66,7 +67,7 @@ def saturated(head: int, services: tuple[Law, ...], buffer: int = 0) -> Line:
         zones.append(Zone(f"station {k}", 1))
         tasks.append(Task(f"work {k}", f"station {k}", law))
     zones.append(Zone("out", ENDLESS))
-    passages = tuple(Passage(a.name, b.name) for a, b in zip(zones, zones[1:], strict=False))
+    passages = tuple(Passage(a.name, b.name) for a, b in itertools.pairwise(zones))
     return Line(tuple(zones), passages, Mob(head), tuple(tasks))
 
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from typing import Any
 
 from stockproof.errors import InternalError
 from stockproof.figures import Figure, Ledger, Source
@@ -49,13 +50,13 @@ def assumptions() -> tuple[Assumed, ...]:
     return found
 
 
-def _assumed(row: Mapping[str, object]) -> Assumed:
-    low, high = row["band"]  # type: ignore[misc]
-    value = float(str(row["value"]))
+def _assumed(row: Mapping[str, Any]) -> Assumed:
+    low, high = (float(end) for end in row["band"])
+    value = float(row["value"])
     if not low <= value <= high:
         raise InternalError(f"assumptions.toml: {row['name']} = {value} lies outside its band {low} to {high}")
     source = Source(str(row["source"]), bool(row["seen"]))
-    return Assumed(str(row["name"]), value, str(row["unit"]), str(row["label"]), source, (float(low), float(high)))
+    return Assumed(str(row["name"]), value, str(row["unit"]), str(row["label"]), source, (low, high))
 
 
 def chosen(changes: Mapping[str, float] | None = None) -> dict[str, float]:

@@ -49,10 +49,11 @@ SPRINGS_BACK, STAYS_WHERE_SET, BY_WEIGHT = (
 
 @compiled
 def control(m: Any, w: Any, p: Any) -> None:
-    """Scan until settled, then carry the commands out."""
+    """Scan until settled, then carry the commands out; with the same inputs a settled program need not be scanned."""
     w.dirty = 0
+    if not _read_sensors(m, w, p):
+        return
     nodes = p.nodes
-    _read_sensors(m, w, p)
     for _ in range(MOST_SCANS):
         w.scans += 1
         scan(p.op[:nodes], p.a[:nodes], p.b[:nodes], p.values[:nodes])
@@ -77,18 +78,38 @@ def _remember(p: Any) -> bool:
 
 
 @compiled
-def _read_sensors(m: Any, w: Any, p: Any) -> None:
-    for k in range(p.truths):
-        so = _truth(m, w, p, p.truth_kind[k], p.truth_of[k])
-        p.truth_values[p.truth_node[k]] = ON if so else OFF
-    nodes = p.truth_nodes
-    scan(p.truth_op[:nodes], p.truth_a[:nodes], p.truth_b[:nodes], p.truth_values[:nodes])
-    for k in range(p.sensors):
-        # a doubtful reading is the exhaustive check's business; here a sensor shows what is so
-        if p.sensor_node[k] >= 0:
-            p.values[p.sensor_node[k]] = p.truth_values[p.sensor_sure[k]]
+def _read_sensors(m: Any, w: Any, p: Any) -> Any:
+    """Write every input; gives whether any has changed since the last scan."""
+    changed = w.unscanned != 0
+    w.unscanned = 0
+    if _read_truths(m, w, p):
+        for k in range(p.sensors):
+            # a doubtful reading is the exhaustive check's business; here a sensor shows what is so
+            node, shown = p.sensor_node[k], p.truth_values[p.sensor_sure[k]]
+            if node >= 0 and p.values[node] != shown:
+                p.values[node] = shown
+                changed = True
     for k in range(m.controls):
-        p.values[p.control_node[k]] = ON if w.pressed[k] > 0 else OFF
+        pressed = ON if w.pressed[k] > 0 else OFF
+        if p.values[p.control_node[k]] != pressed:
+            p.values[p.control_node[k]] = pressed
+            changed = True
+    return changed
+
+
+@compiled
+def _read_truths(m: Any, w: Any, p: Any) -> bool:
+    """Bring the plant's truths up to date; gives whether any changed, and with it what sensors may show."""
+    changed = False
+    for k in range(p.truths):
+        so = ON if _truth(m, w, p, p.truth_kind[k], p.truth_of[k]) else OFF
+        if p.truth_values[p.truth_node[k]] != so:
+            p.truth_values[p.truth_node[k]] = so
+            changed = True
+    if changed:
+        nodes = p.truth_nodes
+        scan(p.truth_op[:nodes], p.truth_a[:nodes], p.truth_b[:nodes], p.truth_values[:nodes])
+    return changed
 
 
 @compiled
@@ -193,6 +214,8 @@ def start_program(m: Any, w: Any, p: Any) -> None:
     restart(p.op[: p.nodes], p.a[: p.nodes], p.memory_node[: p.memories], p.memory_start[: p.memories], p.values)
     nodes = p.truth_nodes
     restart(p.truth_op[:nodes], p.truth_a[:nodes], p.memory_node[:0], p.memory_start[:0], p.truth_values)
+    w.unscanned = 1
+    scan(p.truth_op[:nodes], p.truth_a[:nodes], p.truth_b[:nodes], p.truth_values[:nodes])
     oil = new_state(_law(m, p))
     w.oil[:] = oil.now
 
@@ -201,7 +224,7 @@ def start_program(m: Any, w: Any, p: Any) -> None:
 def timer_event(w: Any, p: Any, k: int) -> None:
     """A timer has run for its preset."""
     p.values[p.timer_elapsed[k]] = ON
-    w.dirty = 1
+    w.dirty, w.unscanned = 1, 1
     note(w, notes.TIMER_ELAPSES, k, ZERO)
 
 

@@ -35,7 +35,8 @@ _32 = np.uint64(32)
 CONSTANT, UNIFORM, EXPONENTIAL, LOGNORMAL, NORMAL, GAMMA, ERLANG, EMPIRICAL = range(8)
 
 #: For the kernel: a literal would compile every callee once for each value it is called with.
-ZERO, NOBODY = np.int64(0), np.int64(-1)
+ZERO: Any = np.int64(0)
+NOBODY: Any = np.int64(-1)
 
 #: Inner draws of one ordinal (rejection, sums) take the ordinal's low byte.
 INNER = 256
@@ -137,21 +138,21 @@ def draw(law: Any, pool: Any, seed: Any, replication: Any, animal: Any, purpose:
     """
     kind = law.kind
     if kind == CONSTANT:
-        return law.a
+        return float(law.a)
     u = uniform(seed, replication, animal, purpose, ordinal * INNER)
     if kind == EXPONENTIAL:
-        return -law.a * math.log(u)
+        return float(-law.a * math.log(u))
     if kind == LOGNORMAL:
         return math.exp(law.a + law.b * normal_from(u))
     if kind == UNIFORM:
-        return law.a + (law.b - law.a) * u
+        return float(law.a + (law.b - law.a) * u)
     if kind == NORMAL:
-        return max(0.0, law.a + law.b * normal_from(u))
+        return float(max(0.0, law.a + law.b * normal_from(u)))
     if kind == EMPIRICAL:
-        return pool[law.first + min(law.count - 1, int(u * law.count))]
+        return float(pool[law.first + min(law.count - 1, int(u * law.count))])
     if kind == ERLANG:
-        return law.a / law.count * _sum_of_exponentials(law.count, seed, replication, animal, purpose, ordinal)
-    return law.b * _standard_gamma(law.a, seed, replication, animal, purpose, ordinal)
+        return float(law.a / law.count) * _sum_of_exponentials(law.count, seed, replication, animal, purpose, ordinal)
+    return float(law.b) * _standard_gamma(law.a, seed, replication, animal, purpose, ordinal)
 
 
 @compiled

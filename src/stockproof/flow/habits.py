@@ -188,7 +188,12 @@ class Habits:
 
     def _rear(self) -> Iterator[Press]:
         for task in self.rear:
-            when = (seen("wanted", task), seen("closed", "entry"), seen("standing", "crush"), ~seen("person", "rear"))
+            when: tuple[Seen, ...] = (
+                seen("wanted", task),
+                seen("closed", "entry"),
+                seen("standing", "crush"),
+                ~seen("person", "rear"),
+            )
             if self.hold:
                 when = (*when, seen("held", "crush"))
             found = self._control("rear_access_lock.open")
@@ -207,7 +212,9 @@ class Habits:
             yield from self._move("shut the exit", "bail.close", (*off, empty), 13)
             admit = (*off, empty, waiting, seen("closed", "bail"))
         yield from self._move("let the next one in", "entry.open", admit, 15)
-        yield from self._move("shut the entry behind it", "entry.close", (*off, seen("standing", "crush")), 10)
+        # whoever catches by hand has no hand free for the entry until the neck is held
+        inside = seen("held" if self.hold else "standing", "crush")
+        yield from self._move("shut the entry behind it", "entry.close", (*off, inside, seen("standing", "crush")), 10)
         if self.hold:
             press = (*off, seen("held", "crush"), seen("to_hold", "crush"))
             yield from self._move("press", "squeeze.in", press, 11)

@@ -97,8 +97,5 @@ def _t_share(t: float, freedom: int) -> float:
     for k in range(2 if odd else 1, freedom, 2):
         total += term
         term *= k / (k + 1) * cosine * cosine
-    if odd:
-        within = 2 / math.pi * (angle + sine * total)
-    else:
-        within = sine * total
+    within = 2 / math.pi * (angle + sine * total) if odd else sine * total
     return 0.5 + within / 2

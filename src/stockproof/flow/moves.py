@@ -28,8 +28,7 @@ __all__ = [
 ]
 
 NEVER = math.inf
-TEMPER = purpose_number("balk: this passage")
-FALL = purpose_number("down")
+FALL: Any = purpose_number("down")
 
 
 @compiled
@@ -76,7 +75,7 @@ def put_in(m: Any, w: Any, a: int, z: int) -> None:
     animal.ready_s = w.now + take(m, w, m.zone[z].transit, a, animal.returns)
     if m.zone[z].single_file and state.front == a:
         animal.ready_s = max(animal.ready_s, state.free_s)
-    _watch_front(m, w, z)
+    watch_front(m, w, z)
 
 
 @compiled
@@ -97,7 +96,7 @@ def take_out(w: Any, a: int) -> None:
 
 
 @compiled
-def _watch_front(m: Any, w: Any, z: int) -> None:
+def watch_front(m: Any, w: Any, z: int) -> None:
     """Make the zone's leaf due when the next of its animals that may act is ready; those ready now stand."""
     next_s = NEVER
     a = w.zone[z].front
@@ -127,7 +126,7 @@ def _stand(m: Any, w: Any, z: int, a: int) -> None:
 @compiled
 def front_event(m: Any, w: Any, z: int) -> None:
     """An animal has reached the front of its zone, or has balked long enough."""
-    _watch_front(m, w, z)
+    watch_front(m, w, z)
 
 
 @compiled
@@ -154,7 +153,7 @@ def _try(m: Any, w: Any, program: Any, z: int, a: int) -> None:
         return
     passage = m.passage[p]
     if passage.balk_share > 0.0 and not (animal_of(w, a).tried >> p) & 1 and _balks(m, w, p, a):
-        _watch_front(m, w, z)
+        watch_front(m, w, z)
         return
     _set_out(m, w, p, a)
 
@@ -209,7 +208,7 @@ def _balks(m: Any, w: Any, p: int, a: int) -> bool:
     share = passage.balk_share
     if w.now - w.last_passage_s[p] <= passage.follow_s:
         share *= passage.balk_follow
-    here = normal_from(uniform(w.seed, w.replication, a + 1, TEMPER + p, animal.balks * 256))
+    here = normal_from(uniform(w.seed, w.replication, a + 1, passage.temper, animal.balks * 256))
     own = m.balk_animal
     temper = math.sqrt(own) * animal.temper + math.sqrt(1.0 - own) * here + w.day_temper
     # the day's spread is added to a unit normal: scale so that the mean share over days stays what was stated
@@ -304,7 +303,7 @@ def _cross(m: Any, w: Any, d: int) -> None:
         behind.free_s = w.now + take(m, w, m.zone[z].headway, a, animal_of(w, a).returns)
         if m.zone[z].single_file and behind.front >= 0 and animal_of(w, behind.front).doing == t.WALKING:
             animal_of(w, behind.front).ready_s = max(animal_of(w, behind.front).ready_s, behind.free_s)
-        _watch_front(m, w, z)
+        watch_front(m, w, z)
     put_in(m, w, a, d)
 
 

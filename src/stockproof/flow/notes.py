@@ -15,13 +15,14 @@ from stockproof.flow.memory import log_row, move_row
 
 __all__ = ["close_motion", "note", "note_motion", "spend_person", "spend_zone"]
 
+_kinds: Any = [np.int64(kind) for kind in range(31)]
 # Kinds of event in the trace; the two numbers beside each are named in `trace.WORDS`.
 (
     SETS_OUT, COMES_IN, LEAVES_END, BALKS, REFUSES, CAUGHT, TOO_EARLY, TOO_LATE, LET_OUT, GOES_DOWN, GETS_UP,
     TASK_BEGINS, TASK_ENDS, PRESSES, LETS_GO, MOTION_BEGINS, MOTION_STOPS, PART_ARRIVES, PERSON_GOES, JOB_BEGINS,
     JOB_ENDS, BREAK_BEGINS, BREAK_ENDS, PERMIT_REFUSED, GATE_TOUCHES, TIMER_ELAPSES, PERSON_IN, PERSON_OUT, STANDS,
     RELOADS, TASK_STOPPED,
-) = (np.int64(kind) for kind in range(31))  # fmt: skip
+) = _kinds  # fmt: skip
 
 
 @compiled

@@ -27,7 +27,8 @@ Floats = npt.NDArray[np.float64]
 
 #: Replications a thread takes at a time: large enough to hide the call, small enough for progress and Ctrl-C.
 CHUNK = 8
-LATEST_S = 1e12
+#: A run that has not ended after five weeks never will. [s]
+LATEST_S = 3e6
 LOG_ROWS = 200_000
 ENDINGS = ("running on", "all through", "stuck", "too long", "not settled", "out of slots")
 

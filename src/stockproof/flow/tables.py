@@ -123,6 +123,7 @@ PASSAGE = np.dtype(
         ("following", "f8"),
         ("balk_share", "f8"),
         ("balk_follow", "f8"),
+        ("temper", "i8"),  # purpose of the draw whether one balks here
         ("balk_wait", LAW),
         ("balk_pushed", LAW),
         ("balk_own", LAW),
@@ -353,6 +354,7 @@ WORLD = np.dtype(
         ("scans", "i8"),
         ("status", "i8"),
         ("dirty", "i8"),  # something the netlist may see has changed
+        ("unscanned", "i8"),  # the netlist has not been scanned since an input changed
         ("stirred", "i8"),  # something people or animals may act on has changed
         ("break_index", "i8"),
         ("break_due", "i8"),

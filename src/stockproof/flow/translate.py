@@ -398,6 +398,7 @@ class _Translation:
             row["balk_share"], row["balk_follow"] = passage.balk.share, passage.balk.follow_share
             row["balk_wait"] = self._law(passage.balk.wait, f"balk: {passage.out_of} > {passage.into}")
             row["refuse_after"] = passage.balk.refuse_after
+            row["temper"] = draws.purpose_number(f"balks: {passage.out_of} > {passage.into}")
 
     def _gates(self, passage: Passage) -> tuple[tuple[int, int], ...]:
         """The parts the plant puts on this way."""
@@ -433,10 +434,10 @@ class _Translation:
         row["reload"] = self._law(task.reload, f"reload: {task.name}")
 
     def _lock_of(self, gate: int) -> int:
-        """The lock that keeps an access gate shut (`rear_lock` for `rear_access`), or -1."""
+        """The lock that keeps an access gate shut (`rear_access_lock` for `rear_access`), or -1."""
         if self.plant is None or gate < 0:
             return -1
-        return self.plant.part_at(self.plant.parts[gate].name.replace("access", "lock"))
+        return self.plant.part_at(f"{self.plant.parts[gate].name}_lock")
 
     def _bits_of(self, names: Iterable[str], what: str) -> int:
         bits = 0

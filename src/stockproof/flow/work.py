@@ -16,7 +16,7 @@ from stockproof.flow.compiled import compiled
 from stockproof.flow.draws import NOBODY, ZERO
 from stockproof.flow.facts import all_so, zone_done
 from stockproof.flow.memory import animal_of, stamp
-from stockproof.flow.moves import put_in, take, take_out
+from stockproof.flow.moves import put_in, take, take_out, watch_front
 from stockproof.flow.notes import note, spend_person
 from stockproof.flow.people import leave_space, move_gate, rest, stop_tasks_of
 
@@ -243,17 +243,26 @@ def _after_task(m: Any, w: Any, program: Any, p: int, task: int, a: int) -> None
         due(m, w, m.first_person_slot + p, w.now + take(m, w, work.reload, NOBODY, w.done[task]))
         return
     if w.person[p].space >= 0:
+        mine = w.person[p].act
+        w.person[p].act = -1  # the work just done stands in nobody's way
         for k in range(m.acts):
-            other = m.act[k].index
-            if m.act[k].kind != t.ACT_TASK or m.task[other].space != work.space:
-                continue
-            if not (m.skills[p] >> m.task[other].skill) & 1 or _promised(m, w, k, a):
-                continue
-            if _task_open(m, w, program, other, a):
+            if _next_here(m, w, program, p, k, work.space, a):
                 w.person[p].act = k
-                _start_task(m, w, other, a, p)
+                _start_task(m, w, m.act[k].index, a, p)
                 return
+        w.person[p].act = mine
     leave_space(m, w, p, task)
+
+
+@compiled
+def _next_here(m: Any, w: Any, program: Any, p: int, k: int, space: int, a: int) -> bool:
+    """Whether an act is work on this animal that a person can go on to without leaving the space."""
+    if m.act[k].kind != t.ACT_TASK:
+        return False
+    task = m.act[k].index
+    if m.task[task].space != space or not (m.skills[p] >> m.task[task].skill) & 1 or _promised(m, w, k, a):
+        return False
+    return bool(_task_open(m, w, program, task, a))
 
 
 @compiled
@@ -317,8 +326,10 @@ def _press_step(m: Any, w: Any, program: Any, p: int) -> None:
 def _reaction(m: Any, w: Any, q: int) -> float:
     """The delay is the same act's on the same animal, whatever else the build has changed."""
     state = w.press[q]
-    zone = w.zone[m.main_zone]
-    a = zone.comer if zone.comer >= 0 else zone.front
+    a = NOBODY
+    if m.main_zone >= 0:
+        zone = w.zone[m.main_zone]
+        a = zone.comer if zone.comer >= 0 else zone.front
     if state.animal != a:
         state.animal, state.of_animal = a, 0
     state.of_animal += 1
@@ -417,7 +428,7 @@ def _job_step(m: Any, w: Any, p: int) -> None:
     state.count += 1
     took_s = take(m, w, job.law, max(NOBODY, state.animal), state.count)
     if job.kind == t.BRING:
-        size = int(round(take(m, w, job.batch, NOBODY, state.count)))
+        size = math.floor(take(m, w, job.batch, NOBODY, state.count) + 0.5)
         room = m.zone[job.zone].places - w.zone[job.zone].count
         state.size = max(1, min(size, min(room, w.zone[job.source].count)))
         took_s += state.size * job.per_head_s
@@ -439,13 +450,14 @@ def _job_effect(m: Any, w: Any, j: int) -> None:
             take_out(w, a)
             stamp(m, w, a, job.zone, t.BEGAN_IN)
             put_in(m, w, a, job.zone)
+        watch_front(m, w, job.source)
         w.zone[job.zone].batch = w.zone[job.zone].count
     elif job.kind == t.EMPTY:
         _empty(w, job.zone)
     elif job.kind == t.PUSH:
         if animal_of(w, state.animal).doing == t.BALKING:
             animal_of(w, state.animal).doing = t.STANDING_STILL
-            due(m, w, 3 * job.zone, NEVER)
+            watch_front(m, w, job.zone)
     elif job.kind == t.ATTEND:
         animal_of(w, state.animal).doing = t.STANDING_STILL
         animal_of(w, state.animal).todo &= ~m.zone[job.zone].tasks
@@ -475,9 +487,7 @@ def _lead_round(m: Any, w: Any, a: int, end: int) -> None:
     take_out(w, a)
     stamp(m, w, a, end, t.BEGAN_IN)
     put_in(m, w, a, end)
-    front = w.zone[z].front
-    if front >= 0 and animal_of(w, front).doing == t.WALKING:
-        due(m, w, 3 * z, max(w.now, animal_of(w, front).ready_s))
+    watch_front(m, w, z)
 
 
 # Breaks
