@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Awaitable
 from typing import Any
 
 import httpx
@@ -18,6 +19,13 @@ def ask(app: App, base: str, method: str, path: str, **options: Any) -> httpx.Re
             return await client.request(method, path, **options)
 
     return asyncio.run(go())
+
+
+def _run(awaitable: Awaitable[None]) -> None:
+    async def go() -> None:
+        await awaitable
+
+    asyncio.run(go())
 
 
 def socket(app: App, host: str, path: str, headers: dict[str, str] | None = None) -> list[Message]:
@@ -42,7 +50,7 @@ def socket(app: App, host: str, path: str, headers: dict[str, str] | None = None
     async def send(message: Message) -> None:
         sent.append(message)
 
-    asyncio.run(app(scope, receive, send))  # type: ignore[arg-type]
+    _run(app(scope, receive, send))
     return sent
 
 
@@ -67,5 +75,5 @@ def raw_status(app: App, host: str, path: str) -> int:
     async def send(message: Message) -> None:
         sent.append(message)
 
-    asyncio.run(app(scope, receive, send))
+    _run(app(scope, receive, send))
     return int(sent[0]["status"])

@@ -41,7 +41,7 @@ class Inline(Worker):
         super().__init__()
         self.proves = proves
 
-    async def do(self, verb: str, *arguments: Any, progress: Progress | None = None) -> Any:
+    async def do(self, verb: str, *arguments: Any, progress: Progress | None = None, owner: object = None) -> Any:
         try:
             return await asyncio.to_thread(self._do, verb, *arguments)
         except InputError as error:

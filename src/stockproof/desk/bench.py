@@ -231,7 +231,7 @@ class Bench:
 
     def stop(self) -> None:
         """Cancel what runs in the background."""
-        self.office.full.stop()
+        self.office.full.stop(self)
         self.office.slow.cancel()
         self.run = None
         self.turn += 1
@@ -247,9 +247,8 @@ class Bench:
 
     def _ask(self) -> None:
         self.turn += 1
-        self.office.quick.stop()
-        if self._full is not None and not self._full.done():
-            self._full.cancel()
+        self.office.quick.stop(self)
+        self.office.full.stop(self)
         if self._task is None or self._task.done():
             self._task = asyncio.get_running_loop().create_task(self._prove_until_fresh())
 
@@ -259,7 +258,7 @@ class Bench:
             papers = self.papers
             self.trouble = ""
             try:
-                self.proof = await self.office.quick.do("prove", papers, self.office.quick_effort)
+                self.proof = await self.office.quick.do("prove", papers, self.office.quick_effort, owner=self)
                 self.faults, self.is_full = (), False
             except Faulty as error:
                 self.faults = error.faults
@@ -277,7 +276,9 @@ class Bench:
     async def _prove_in_full(self, papers: Papers) -> None:
         """Run the whole proof in the background, and show it if the text is still the same."""
         try:
-            proof = await self.office.full.do("prove", papers, self.office.full_effort, progress=self._progress)
+            proof = await self.office.full.do(
+                "prove", papers, self.office.full_effort, progress=self._progress, owner=self
+            )
         except Cancelled:
             self.stopped = papers
             return

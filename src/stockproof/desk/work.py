@@ -64,6 +64,8 @@ class _Running:
     process: BaseProcess
     pipe: Connection
     cancelled: bool = False
+    sent: bool = False
+    stop: bool = False
 
 
 class Worker:
@@ -72,23 +74,28 @@ class Worker:
     def __init__(self) -> None:
         self._running: _Running | None = None
         self._turn = asyncio.Lock()
+        self._owner: object = None
 
     @property
     def busy(self) -> bool:
         return self._turn.locked()
 
-    async def do(self, verb: str, *arguments: Any, progress: Progress | None = None) -> Any:
+    async def do(self, verb: str, *arguments: Any, progress: Progress | None = None, owner: object = None) -> Any:
         """Have a verb of this module done by the process and give its answer.
 
         Raises
         ------
         Faulty
             The papers cannot be proved.
+        Stopped
+            `stop` was called meanwhile, and the process goes on.
         Cancelled
             `cancel` was called meanwhile, or the process ended.
         """
         async with self._turn:
             running = self._running or self._start()
+            running.sent = running.stop = False
+            self._owner = owner
             loop = asyncio.get_running_loop()
             answer: asyncio.Future[Any] = loop.create_future()
 
@@ -120,11 +127,15 @@ class Worker:
             self._running.cancelled = True
             self._drop()
 
-    def stop(self) -> None:
-        """Ask what is being done to end where it next can, without ending its process."""
-        if self._running is not None and self.busy:
+    def stop(self, owner: object = None) -> None:
+        """Ask what is being done (for an owner, if named) to end where it next can, without ending its process."""
+        running = self._running
+        if running is None or not self.busy or (owner is not None and owner is not self._owner):
+            return
+        running.stop = True
+        if running.sent:
             with contextlib.suppress(OSError):
-                self._running.pipe.send(STOP)
+                running.pipe.send(STOP)
 
     def close(self) -> None:
         """End the process."""
@@ -150,6 +161,9 @@ def _listen(running: _Running, request: tuple[str, Any], tell: Callable[[tuple[s
     """Send a request and hand on what comes back, until the answer."""
     try:
         running.pipe.send(request)
+        running.sent = True
+        if running.stop:  # it was asked for before there was anything to stop
+            running.pipe.send(STOP)
         while True:
             message = running.pipe.recv()
             tell(message)
