@@ -18,7 +18,7 @@ from stockproof.logic.installed import devices_of
 from stockproof.logic.properties import Property
 from stockproof.logic.scope import Scope
 from stockproof.logic.story import Story
-from stockproof.logic.verify import Answer, FaultEffect, FaultFinding, Finding, Verification
+from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Findings, Paragraph, Plot, Section, Steps, Table
 from tests.dossier.test_write import proof_of
 
