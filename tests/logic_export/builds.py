@@ -8,8 +8,11 @@ from pathlib import Path
 from stockproof.brief import check_brief
 from stockproof.catalogue import read_catalogue
 from stockproof.installation import Installation, install
-from stockproof.logic import assemble
+from stockproof.logic import assemble, lower
 from stockproof.logic.assembly import Assembly
+from stockproof.logic.export.people import Program
+from stockproof.logic.export.rules import Rulebook
+from stockproof.logic.export.structured_text import code_of
 from stockproof.logic.installed import devices_of as devices_of_items
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of
 from stockproof.tomlfile import read_toml
@@ -31,6 +34,13 @@ def build(name: str) -> Assembly:
         return assemble(devices_of(RIGS[name]))
     installed = installation(name)
     return assemble(devices_of_items([chosen.item for chosen in installed.build], installed.catalogue))
+
+
+@cache
+def program(name: str) -> Program:
+    assembly = build(name)
+    netlist = lower(assembly)
+    return Program(netlist, assembly, code_of(netlist, assembly), Rulebook(netlist, assembly))
 
 
 @cache

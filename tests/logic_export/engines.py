@@ -7,6 +7,7 @@ Each gives every motion and lamp after every scan. The clock of the two netlist 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -70,9 +71,16 @@ def run_kernel(netlist: Netlist, trace: Trace, lane: int = 0) -> Outputs:
     return outputs
 
 
+@lru_cache(maxsize=8)
+def machine_of(text: str) -> Machine:
+    """A controller for a source; reading it takes longer than a run."""
+    return Machine(text)
+
+
 def run_exported(netlist: Netlist, trace: Trace, assembly: Assembly | None = None) -> Outputs:
     code = code_of(netlist, assembly)
-    machine = Machine(structured_text(code))
+    machine = machine_of(structured_text(code))
+    machine.restart()
     outputs = []
     for now_s, changes in trace:
         given = machine.scan({code.inputs[name]: value for name, value in changes.items()}, now_s)
