@@ -117,9 +117,8 @@ class Animals(Ground):
             animal.tried.add(number)
         follows = self.now - self.last_passage_s[number] <= passage.follow_s
         share = balk.share * (balk.follow_share if follows else 1.0)
-        here = normal_quantile(
-            self.stream.uniform(animal.number, "balk: this passage", animal.balks * 256, offset=number)
-        )
+        purpose = f"balks: {passage.out_of} > {passage.into}"
+        here = normal_quantile(self.stream.uniform(animal.number, purpose, animal.balks * 256))
         own = self.line.mob.balk_animal
         temper = math.sqrt(own) * animal.temper + math.sqrt(1 - own) * here + self.day
         return temper < normal_quantile(share) * math.sqrt(1 + self.line.mob.balk_day**2)

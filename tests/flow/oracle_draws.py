@@ -61,9 +61,9 @@ class Stream:
         scale = 2.0**-52
         return ((a >> 6) * 2.0**26 + (b >> 6) + 0.5) * scale, ((c >> 6) * 2.0**26 + (d >> 6) + 0.5) * scale
 
-    def uniform(self, animal: int, purpose: str, ordinal: int = 0, offset: int = 0) -> float:
-        """One uniform; `offset` is added to the purpose's word."""
-        return self.pair(animal, purpose_word(purpose) + offset, ordinal)[0]
+    def uniform(self, animal: int, purpose: str, ordinal: int = 0) -> float:
+        """One uniform."""
+        return self.pair(animal, purpose_word(purpose), ordinal)[0]
 
     def take(self, law: Law, purpose: str, animal: int, ordinal: int = 0) -> float:
         """One value of a law, without the day's factor."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from stockproof.flow.model import Job, Press, Task
@@ -276,7 +277,7 @@ class People(Animals):
         took_s = self.take(job.law, f"job: {job.name}", habit.animal.number if habit.animal else NOBODY, habit.count)
         size = 0
         if job.kind == "bring":
-            wanted = round(self.take(job.batch, f"batch: {job.name}", NOBODY, habit.count))
+            wanted = math.floor(self.take(job.batch, f"batch: {job.name}", NOBODY, habit.count) + 0.5)
             room = pen.spec.places - len(pen.animals)
             size = max(1, min(wanted, room, len(self.pens[job.source].animals)))
             took_s += size * job.per_head_s

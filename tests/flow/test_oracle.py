@@ -181,7 +181,6 @@ def test_a_control_is_pressed_again_after_its_pause() -> None:
     assert_same_path(Powered(rig_line((leave, tap)), bare.netlist, bare.plant, bare.laws), seed=25)
 
 
-@pytest.mark.xfail(strict=True, reason="pushing one animal of a crowd forgets when the others come to stand")
 def test_pushing_one_of_a_crowd_leaves_the_others_their_time() -> None:
     line = Line(
         zones=(Zone("pen", 9, single_file=False, transit=uniform_between(1.0, 30.0)), Zone("out", ENDLESS)),
@@ -193,6 +192,6 @@ def test_pushing_one_of_a_crowd_leaves_the_others_their_time() -> None:
     assert_same_path(line, seed=26)
 
 
-@pytest.mark.xfail(strict=True, reason="the kernel does not find the lock of a rear access gate: nobody unlocks it")
+@pytest.mark.xfail(strict=True, reason="the kernel asks for the lock again of one who is already through the gate")
 def test_nobody_goes_through_a_locked_gate() -> None:
     assert_same_path(powered(MAXIMAL, 5, rear=True), seed=24)
