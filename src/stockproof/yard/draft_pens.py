@@ -14,7 +14,7 @@ from stockproof.errors import Fault, InputError
 from stockproof.yard.model import Ring, YardAsk
 from stockproof.yard.plane import area, rectangle, set_down
 from stockproof.yard.result import Gate, Pose, Zone
-from stockproof.yard.sizes import LEAST_PEN_SIDE_M, Sizes
+from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 
 __all__ = ["MOST_WAYS", "Outcome", "draft_pens", "way_heads", "way_names"]
@@ -49,6 +49,7 @@ class _Frame:
     length: float
     near_clear: float
     far_clear: float
+    least_side: float
 
     @property
     def last(self) -> float:
@@ -103,7 +104,9 @@ def draft_pens(
     unit = machine.draft_length_m if machine.ways > 1 else 0.0
     half_unit = (machine.draft_width_m if unit else machine.crush_width_m) / 2
     length = machine.crush_length_m
-    frame = _Frame(crush, length, unit / 2 if stages == 2 else 0.0, half_unit, option.draft_length_m, *clear)
+    frame = _Frame(
+        crush, length, unit / 2 if stages == 2 else 0.0, half_unit, option.draft_length_m, *clear, sizes["pen_side"]
+    )
     fixed = {resize.part: resize.area_m2 for resize in ask.resizes}
     space = sizes["holding_area"]
     names = way_names(machine.ways, far_first)
@@ -198,7 +201,7 @@ def _band(frame: _Frame, floor: float, half: float, unit_end: float) -> float:
     taper = half - frame.half_unit
     fixed = (unit_end - frame.last) * taper + 0.5 * taper**2
     long = unit_end + frame.length - frame.last
-    return max(LEAST_PEN_SIDE_M + 2 * GATE_POST_M, (floor - fixed) / long)
+    return max(frame.least_side + 2 * GATE_POST_M, (floor - fixed) / long)
 
 
 def _back(frame: _Frame, side: str, floor: float) -> Ring:
@@ -206,8 +209,8 @@ def _back(frame: _Frame, side: str, floor: float) -> Ring:
     sign = 1.0 if side == "near" else -1.0
     clear = frame.near_clear if side == "near" else frame.far_clear
     neck = frame.stage * (clear - frame.half_unit)
-    long = max(frame.length, frame.stage + LEAST_PEN_SIDE_M)
-    band = max(LEAST_PEN_SIDE_M + 2 * GATE_POST_M, (floor - neck) / long)
+    long = max(frame.length, frame.stage + frame.least_side)
+    band = max(frame.least_side + 2 * GATE_POST_M, (floor - neck) / long)
     back = frame.last - long
     corners = [
         (frame.start, frame.half_unit),
@@ -247,9 +250,9 @@ def _back_exit(frame: _Frame, side: str, ring: Ring, wide: float) -> Gate:
     """The back pen's way out is at its upstream outer corner."""
     sign = 1.0 if side == "near" else -1.0
     clear = frame.near_clear if side == "near" else frame.far_clear
-    long = max(frame.length, frame.stage + LEAST_PEN_SIDE_M)
+    long = max(frame.length, frame.stage + frame.least_side)
     wall = sign * (
-        clear + max(LEAST_PEN_SIDE_M + 2 * GATE_POST_M, (area(ring) - frame.stage * (clear - frame.half_unit)) / long)
+        clear + max(frame.least_side + 2 * GATE_POST_M, (area(ring) - frame.stage * (clear - frame.half_unit)) / long)
     )
     hung = frame.last - long + GATE_POST_M
     return _exit(frame.pose, f"{side} back", (hung, wall), (hung + wide, wall), (hung, wall + sign * wide))

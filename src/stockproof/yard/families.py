@@ -12,8 +12,7 @@ from stockproof.yard.sizes import Sizes
 
 __all__ = ["FAMILIES", "Family", "allowed", "race_legs"]
 
-#: An angled race is made of straight panels with one bend; the bend's centreline radius.
-BEND_RADIUS_M = 4.0
+#: An angled race is made of straight panels with one bend.
 BEND_RAD = math.radians(30.0)
 #: A curved race turns by the largest of these that its length allows.
 CURVES_RAD = tuple(math.radians(angle) for angle in (90.0, 75.0, 60.0, 45.0, 30.0))
@@ -79,7 +78,7 @@ def race_legs(family: Family, sizes: Sizes, body_length_m: float) -> tuple[Leg, 
 def _bends(family: Family, sizes: Sizes, left_m: float) -> list[tuple[float, float]]:
     """Turn and arc length of the bends to try, the widest turn first; a longer race takes a wider radius."""
     if family.race == "angled":
-        return [(BEND_RAD, BEND_RADIUS_M * BEND_RAD)]
+        return [(BEND_RAD, sizes["bend_radius"] * BEND_RAD)]
     least = sizes["curve_inside_radius"] + sizes["race_width"] / 2
     widest = sizes["curve_wide_radius"] + sizes["race_width"] / 2
     return [(turn, turn * min(widest, max(least, left_m / turn))) for turn in CURVES_RAD]

@@ -16,7 +16,6 @@ from stockproof.yard.ground import Ground, gateway_for, read_ground
 from stockproof.yard.model import Point, YardAsk
 from stockproof.yard.plane import distance, heading_of_bearing
 from stockproof.yard.ranking import explain, score
-from stockproof.yard.receiving import PEN_HEAD
 from stockproof.yard.result import Rank, Yard
 from stockproof.yard.siting import Placing, fixed_placing, placings, put, shortcomings
 from stockproof.yard.sizes import Sizes, read_sizes
@@ -144,22 +143,22 @@ def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple
         far_first = ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
         if far_first not in made:
             drawn = (sketch(family, ask, sizes, option, far_first) for option in options(family, ask, sizes, fine))
-            made[far_first] = [(_bulk(layout), layout) for layout in drawn if layout is not None]
+            made[far_first] = [(_bulk(layout, sizes), layout) for layout in drawn if layout is not None]
         pairs += [(bulk, layout, mirrored) for bulk, layout in made[far_first]]
     return [(layout, mirrored) for _, layout, mirrored in sorted(pairs, key=lambda pair: pair[0])]
 
 
-def _bulk(layout: Sketch) -> float:
+def _bulk(layout: Sketch, sizes: Sizes) -> float:
     """What a layout takes before it has a place, so that the lean ones are tried first: outlines, floor and walk."""
     rings = [zone.ring for zone in layout.part.zones]
     outlines = sum(distance(ring[i - 1], ring[i]) for ring in rings for i in range(len(ring)))
-    return 0.6 * outlines + 0.06 * _floor(layout) + _walk(layout) + _crowding(layout)
+    return 0.6 * outlines + 0.06 * _floor(layout) + _walk(layout) + _crowding(layout, sizes)
 
 
-def _crowding(layout: Sketch) -> float:
+def _crowding(layout: Sketch, sizes: Sizes) -> float:
     """What it costs to work the mob in fewer pens than would keep each to its number of head, in metres of fence."""
     pens = [zone for zone in layout.part.zones if zone.key.startswith("receiving pen")]
-    return UNDIVIDED_M * sum(max(0, math.ceil(pen.head / PEN_HEAD) - 1) for pen in pens)
+    return UNDIVIDED_M * sum(max(0, math.ceil(pen.head / sizes["pen_head"]) - 1) for pen in pens)
 
 
 def _floor(layout: Sketch) -> float:
@@ -201,7 +200,7 @@ def _found(
     if ask.fix is not None:
         margin = sizes["clear_margin"]
         places = [fixed_placing(layout, ask, mirrored, ground, margin) for layout, mirrored in islice(sound, LOOKED_AT)]
-        fixed = min(places, key=lambda place: (round(place.penalty, 3), _bulk(place.layout)), default=None)
+        fixed = min(places, key=lambda place: (round(place.penalty, 3), _bulk(place.layout, sizes)), default=None)
         return None if fixed is None else (_ranked(family, fixed, ask, sizes, ground), fixed)
     ranked: list[tuple[Rank, Placing]] = []
     for layout, mirrored in sound:
@@ -239,7 +238,7 @@ def _ranked(family: Family, place: Placing, ask: YardAsk, sizes: Sizes, ground: 
         distance(truck.at, _middle(stand)) if truck is not None and stand else 0.0,
         "".join(f"; {what}" for what in lacking),
     )
-    return replace(rank, score=score(rank, family.sweep_rad, len(lacking)) + _crowding(layout))
+    return replace(rank, score=score(rank, family.sweep_rad, len(lacking)) + _crowding(layout, sizes))
 
 
 def _middle(ring: tuple[Point, ...]) -> Point:

@@ -14,11 +14,6 @@ from stockproof.yard.sketch import Part, make_zone, swing
 
 __all__ = ["bypass", "load_out"]
 
-#: Opening from the forcing pen into the bypass: a leaf this long still swings inside the funnel.
-BYPASS_GATE_M = 1.8
-#: Room across the truck's stand beyond its width, on each side, to walk and to open doors.
-APRON_SIDE_M = 0.6
-
 
 def bypass(line: Track, sizes: Sizes, offset_m: float, outcome: Outcome, before_m: float) -> Part:
     """Draw a lane as wide as the race from the forcing pen's straight side past the crush to a pen.
@@ -35,11 +30,12 @@ def bypass(line: Track, sizes: Sizes, offset_m: float, outcome: Outcome, before_
     wide, half = sizes["race_width"], sizes["race_width"] / 2
     long = funnel_length(sizes["forcing_radius"], wide, sizes["forcing_angle"])
     ends, pen = outcome.bypass_ends_at
+    leaf = sizes["bypass_gate"]
     poses = [pose for pose, at in zip(line.poses, line.at_m, strict=True) if at < before_m + ends - 1e-9]
     crush = next(pose for pose, at in zip(line.poses, line.at_m, strict=True) if at >= before_m - 1e-9)
     poses.append(Pose(*set_down(crush, ends, 0.0), crush.heading))
     run = ribbon(poses, -offset_m - wide, -offset_m)
-    neck = ((-long, -half), (-long + BYPASS_GATE_M, -half))
+    neck = ((-long, -half), (-long + leaf, -half))
     count = len(poses)
     ring = (neck[0], *run[:count], *run[count:], neck[1])
     entry = Gate(
@@ -48,7 +44,7 @@ def bypass(line: Track, sizes: Sizes, offset_m: float, outcome: Outcome, before_
         neck[1],
         neck[0],
         ("forcing pen", "bypass"),
-        ((-long + BYPASS_GATE_M, -half + BYPASS_GATE_M),),
+        ((-long + leaf, -half + leaf),),
     )
     hinge, latch, opens = swing(crush, (ends, -offset_m - wide), (ends, -offset_m), (ends + wide, -offset_m - wide))
     leave = Gate("bypass end gate", "pen gate", hinge, latch, ("bypass", pen), opens)
@@ -74,7 +70,7 @@ def _ramp(base: Pose, truck: Truck, sizes: Sizes, pen: str) -> Part:
     wide = sizes["ramp_width"]
     long = ramp_length(truck.deck_height_m, sizes["ramp_slope"]) + sizes["ramp_dock"]
     zone = make_zone("load-out ramp", "ramp", rectangle(base, 0.0, long, 0.0, wide))
-    side = truck.width_m / 2 + APRON_SIDE_M
+    side = truck.width_m / 2 + sizes["apron_side"]
     apron = Strip(
         "truck stand", "apron", rectangle(base, long, long + truck.length_m, wide / 2 - side, wide / 2 + side)
     )

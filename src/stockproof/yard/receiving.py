@@ -16,17 +16,9 @@ from stockproof.yard.result import Gate, Pose, Strip, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 
-__all__ = ["LANE", "PEN_HEAD", "receiving"]
+__all__ = ["LANE", "receiving"]
 
 LANE = "lane"
-#: A pen's front is kept near this length: about the widest that one person and a gate still work.
-PEN_FRONT_M = 8.0
-#: Where there is room no pen holds more than so many, which two people still turn out in one go.
-PEN_HEAD = 50
-#: Besides its gate a pen's front has room for posts and a worker pass [m].
-FRONT_SPARE_M = 1.6
-#: Ground kept open in front of the entry gate.
-APPROACH_M = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +43,7 @@ def receiving(entry: Pose, sizes: Sizes, head: int, option: Option, resizes: tup
     gates = [_entry_gate(entry, long, wide), *(_pen_gate(entry, pen, wide) for pen in pens)]
     stops = sorted({round(pen.end, 6) for pen in pens if pen.side == option.sides[0] and pen.end < long - wide})
     gates += [_stop_gate(entry, at, wide, i + 1, option.sides[0]) for i, at in enumerate(stops)]
-    approach = Strip("approach", "approach", rectangle(entry, -long - APPROACH_M, -long, -wide / 2, wide / 2))
+    approach = Strip("approach", "approach", rectangle(entry, -long - sizes["approach"], -long, -wide / 2, wide / 2))
     return Part(tuple(zones), tuple(gates), (approach,)), long
 
 
@@ -61,11 +53,11 @@ def _rows(sizes: Sizes, head: int, option: Option, fixed: dict[str, float]) -> l
     pens: list[_Pen] = []
     for side, side_head in zip(option.sides, _split(head, len(option.sides)), strict=True):
         at = 0.0
-        count = _pen_count(side_head, receiving_area(side_head, space) / option.depth_m, wide)
+        count = _pen_count(side_head, receiving_area(side_head, space) / option.depth_m, sizes)
         for pen_head in _split(side_head, count):
             key = f"receiving pen {len(pens) + 1}"
             floor = fixed.get(key, receiving_area(pen_head, space))
-            front = max(floor / option.depth_m, wide + FRONT_SPARE_M)
+            front = max(floor / option.depth_m, wide + sizes["front_spare"])
             depth = floor / front if key in fixed else option.depth_m
             holds = math.floor(floor / space + 1e-9) if key in fixed else pen_head
             pens.append(_Pen(key, at, at + front, depth, holds, side))
@@ -73,10 +65,10 @@ def _rows(sizes: Sizes, head: int, option: Option, fixed: dict[str, float]) -> l
     return pens
 
 
-def _pen_count(head: int, front_m: float, wide_m: float) -> int:
+def _pen_count(head: int, front_m: float, sizes: Sizes) -> int:
     """Pens in a row: by length of front and by head, but no more than have room for gate and pass."""
-    wanted = max(round(front_m / PEN_FRONT_M), -(-head // PEN_HEAD))
-    return max(1, min(wanted, math.floor(front_m / (wide_m + FRONT_SPARE_M))))
+    wanted = max(round(front_m / sizes["pen_front"]), math.ceil(head / sizes["pen_head"]))
+    return max(1, min(wanted, math.floor(front_m / (sizes["forcing_radius"] + sizes["front_spare"]))))
 
 
 def _split(head: int, count: int) -> list[int]:

@@ -14,8 +14,6 @@ __all__ = ["Sizes", "holding_space", "read_sizes"]
 
 #: The published race lengths per head are for adult cattle of about this weight.
 ADULT_KG = 600.0
-#: Shortest side of a pen that a person can work in and a 10 ft gate still swings in.
-LEAST_PEN_SIDE_M = 3.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +74,14 @@ _FROM_GUIDES: tuple[tuple[str, Use, str], ...] = (
     ("lift_reach", "most", "farthest lift of the crush from open ground"),
     ("width_spare", "least", "race width beyond the lightest class's that lets them turn"),
     ("truck_clear", "least", "clear on each side of a truck"),
+    ("pen_front", "least", "front that receiving pens are divided to"),
+    ("pen_head", "least", "head that receiving pens are divided to"),
+    ("front_spare", "least", "room along a pen's front besides its gate"),
+    ("pen_side", "least", "shortest side of a pen"),
+    ("approach", "least", "open ground in front of the entry gate"),
+    ("bend_radius", "least", "radius of the bend in an angled race"),
+    ("bypass_gate", "least", "gate into the bypass"),
+    ("apron_side", "least", "room on each side of a truck on its stand"),
     ("hose_rise", "least", "hose rise over the work area"),
 )
 
