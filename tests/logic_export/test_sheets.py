@@ -18,7 +18,9 @@ from stockproof.logic.export.rules import Rulebook
 from stockproof.logic.export.sequence_chart import driven_in, sequence_drawings
 from stockproof.logic.export.structured_text import code_of, structured_text
 from stockproof.logic.export.trial import permit_attempts, stop_attempts, untried_permits
+from stockproof.logic.faults import Fault, FaultKind
 from stockproof.logic.properties import Property
+from stockproof.logic.relief import Relief
 from stockproof.logic.scope import Rest, Scope
 from stockproof.logic.story import Story
 from stockproof.logic.verification import Answer, Finding, Verification
@@ -254,3 +256,16 @@ def test_the_site_sheet_tells_what_was_checked_and_the_stories() -> None:
     assert "can happen" in str(table.rows[1][2])
     assert [p for p in parts if isinstance(p, Steps)] == [Steps("Known: It must not bolt.", story.sentences)]
     assert any("not checked" in str(part) for part in site_sheet(made).parts)
+
+
+def test_the_site_sheet_tells_how_the_animal_is_freed_and_where_it_is_not() -> None:
+    stuck = Fault(FaultKind.VALVE_DRIVES, "squeeze.in", "The valve sticks so that the squeeze moves in.")
+    found = (
+        Relief(None, 2, 3, "Press the stop and work the valves."),
+        Relief(stuck, None, None, "Same.", "It sticks."),
+    )
+    parts = site_sheet(program("dairy"), relief=found).parts
+    (table,) = [p for p in parts if isinstance(p, Table) and p.name == "site release"]
+    assert "relieved after 2 and out after 3" in str(table.rows[-2][2])
+    assert str(table.rows[-1][1]).startswith("With this fault: The valve sticks")
+    assert str(table.rows[-1][2]).startswith("not met: It sticks.")

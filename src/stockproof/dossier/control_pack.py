@@ -15,7 +15,7 @@ from stockproof.dossier.tables import table_csv, tables_xlsx
 from stockproof.errors import InternalError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
-from stockproof.logic import verification as checking
+from stockproof.logic import Relief, Verification, relief_and_release, verify
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.export.acceptance import factory_sheet, site_sheet
 from stockproof.logic.export.lists import LEVELS_NOTE, addresses, io_table, matrix_table, timer_table, why_table
@@ -58,38 +58,36 @@ def write_control_pack(installation: Installation, out: Path, check: bool = True
         The folder holds other files, or cannot be written.
     """
     control = assemble(installation, None)
-    checked = checking.verify(control.netlist, control.plant, faults=False) if check else None
-    return write_folder(out, control_pack(installation, control.assembly, control.netlist, checked))
+    checked = verify(control.netlist, control.plant, faults=False) if check else None
+    relief = relief_and_release(control.netlist, control.plant)
+    return write_folder(out, control_pack(installation, control.assembly, control.netlist, checked, relief))
 
 
 def control_pack(
     installation: Installation,
     assembly: Assembly,
     netlist: Netlist,
-    verification: checking.Verification | None = None,
+    verification: Verification | None = None,
+    relief: tuple[Relief, ...] = (),
 ) -> dict[str, bytes]:
     """Give every file of the control pack by its name in the folder.
 
     Parameters
     ----------
     assembly, netlist : the installation's rules and what they were lowered to
-    verification : what was found about the logic, for the site sheet
+    verification, relief : what was found about the logic and about freeing the animal, for the site sheet
 
     Raises
     ------
     InternalError
         The netlist is not what the assembly's rules give.
     """
-    try:
-        book = Rulebook(netlist, assembly)
-    except Differs as difference:
-        raise InternalError(f"the netlist is not of these rules: {difference}") from difference
-    program = Program(netlist, assembly, code_of(netlist, assembly), book)
+    program = _program(assembly, netlist)
     brief, firm = installation.brief.file, installation.catalogue.firm
     heading = (f"Control of the line: {brief.title}", f"Issued {brief.issue_date.isoformat()} by {firm.name}")
     display = Display(market_units(brief.market))
     drawings = _drawings(installation, program)
-    sections = tuple(_sections(program, verification))
+    sections = tuple(_sections(program, verification, relief))
     tables = [_stamped(table) for table in (*_tables(sections), matrix_table(program))]
     files = {
         "control.st": structured_text(program.code, heading).encode(),
@@ -102,14 +100,22 @@ def control_pack(
     return files | {f"drawings/{drawing.name}.svg": drawing_svg(drawing).encode() for drawing in drawings}
 
 
-def _sections(program: Program, verification: checking.Verification | None) -> Iterator[Section]:
+def _program(assembly: Assembly, netlist: Netlist) -> Program:
+    try:
+        book = Rulebook(netlist, assembly)
+    except Differs as difference:
+        raise InternalError(f"the netlist is not of these rules: {difference}") from difference
+    return Program(netlist, assembly, code_of(netlist, assembly), book)
+
+
+def _sections(program: Program, verification: Verification | None, relief: tuple[Relief, ...]) -> Iterator[Section]:
     levels = Paragraph(LEVELS_NOTE, quiet=True)
     yield Section("Inputs and outputs", (levels, io_table(program)))
     yield Section("Timers and parameters", (timer_table(program),))
     yield Section("Why won't it move?", (levels, why_table(program)))
     yield from operator_cards(program)
     yield factory_sheet(program)
-    yield site_sheet(program, verification)
+    yield site_sheet(program, verification, relief)
 
 
 def _tables(sections: tuple[Section, ...]) -> Iterator[Table]:

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from stockproof.logic.export.lists import ON
 from stockproof.logic.export.people import Program
 from stockproof.logic.export.trial import Attempt, attempt, permit_attempts, stop_attempts, untried_permits
-from stockproof.logic.verify import Answer, Verification
+from stockproof.logic.relief import Relief
+from stockproof.logic.verification import Answer, Verification
 from stockproof.netlist.model import InputKind
 from stockproof.scene.pages import Cautions, Cell, Column, Paragraph, Part, Section, Steps, Table
 
@@ -63,14 +64,20 @@ def factory_sheet(program: Program) -> Section:
     return Section("Factory acceptance", tuple(parts))
 
 
-def site_sheet(program: Program, verification: Verification | None = None) -> Section:
-    """Give the sheet for the farm: guards, stops and release with the line complete, then what must not happen."""
+def site_sheet(program: Program, verification: Verification | None = None, relief: Iterable[Relief] = ()) -> Section:
+    """Give the sheet for the farm: guards, stops and release with the line complete, then what must not happen.
+
+    Parameters
+    ----------
+    verification : what was found about the logic, if it was checked
+    relief : whether the animal can be freed, as it was worked out
+    """
     parts: list[Part] = [Cautions((ON_FARM,))]
     guards = tuple(_permits(program, _guard_attempts(program)))
     if guards:
         parts.append(_sheet("site guards", "Guards", guards))
     parts.append(_sheet("site stops", "Emergency stops and return of power", _stops(program)))
-    parts.append(_sheet("site release", "Relief and release", _releases(program)))
+    parts.append(_sheet("site release", "Relief and release", (*_releases(program), *_freeing(relief))))
     if verification is None:
         parts.append(Paragraph("The logic was not checked with this pack; what must not happen is not listed here."))
     else:
@@ -154,6 +161,18 @@ def _releases(program: Program) -> Iterator[Check]:
                 do = f"{_held(program, tried)}; alone, from the safe place, with the load of an animal on it"
                 yield Check(do, f"{label}, whatever animals and timers do")
             yield Check(f"Supply off: do it by hand, as the handbook says ({label})", "it can be done; note the time")
+
+
+def _freeing(relief: Iterable[Relief]) -> Iterator[Check]:
+    """What one person has to be able to do against everything else, as it was worked out."""
+    for one in relief:
+        when = f"With this fault: {one.fault.sentence} " if one.fault else "With every other control against you: "
+        do = f"{when}{one.means}"
+        if one.relieve_steps is None or one.release_steps is None:
+            yield Check(do, f"not met: {one.obstacle or 'the animal cannot be freed'}; agree what else frees it")
+        else:
+            steps = f"relieved after {one.relieve_steps} and out after {one.release_steps} short pulls of a valve"
+            yield Check(do, f"the animal is {steps} at most")
 
 
 def _properties(verification: Verification) -> Iterator[Check]:
