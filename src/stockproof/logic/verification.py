@@ -7,7 +7,7 @@ at rest; else, and at the memory cap, the answer is `not shown`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -15,14 +15,15 @@ import numpy as np
 import numpy.typing as npt
 
 from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, TooManyBits, explore
-from stockproof.logic.faults import Fault, single_faults
+from stockproof.logic.faults import Fault, FaultKind, single_faults
 from stockproof.logic.properties import Property, properties_of
 from stockproof.logic.scope import EVERYTHING, Rest, Scope
 from stockproof.logic.story import Story, tell
 from stockproof.logic.system import MOST_BITS, System
 from stockproof.logic.world import MOST_ANIMALS, MOST_PEOPLE, World
 from stockproof.logic.world_build import build_world
-from stockproof.netlist.model import Netlist
+from stockproof.logic.world_control import interchangeable
+from stockproof.netlist.model import Input, InputKind, Netlist
 from stockproof.plant.model import Plant, ZoneKind
 
 __all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verification", "never_driven", "verify"]
@@ -34,6 +35,8 @@ BOUNDS = (
 )
 #: Memory for one exact search for a story; what is not found within it is not shown.
 STORY_CAP_BYTES = 24 << 20
+#: The same for the story of one fault, of which there are a hundred.
+STRIKE_CAP_BYTES = 6 << 20
 
 
 class Answer(Enum):
@@ -136,7 +139,7 @@ def verify(
     for stated in chosen:
         groups.setdefault(stated.scope, []).append(stated)
     found = {f.property.code: f for group in groups.values() for f in bench.check(group)}
-    struck = tuple(bench.strike(fault) for fault in single_faults(netlist, plant)) if faults else ()
+    struck = tuple(bench.strikes()) if faults else ()
     return Verification(tuple(found[p.code] for p in chosen), struck, never_driven(netlist, plant))
 
 
@@ -192,6 +195,16 @@ class _Bench:
         if holding:
             self.proved.append(_Proved(tuple(holding), world, found))
         return findings
+
+    def strikes(self) -> Iterator[FaultFinding]:
+        """Let every single fault strike; of buttons that the control cannot tell apart one stands for all."""
+        alike = _stand_ins(self.netlist)
+        done: dict[tuple[FaultKind, str], FaultFinding] = {}
+        for fault in single_faults(self.netlist, self.plant):
+            key = (fault.kind, alike.get(fault.target, fault.target))
+            if key not in done:
+                done[key] = self.strike(fault)
+            yield replace(done[key], fault=fault)
 
     def strike(self, fault: Fault) -> FaultFinding:
         """Let one fault strike at every state reachable without it."""
@@ -257,11 +270,11 @@ class _Bench:
         told: dict[str, Story] = {}
         for number in range(2):
             rest = [p for p in broken if p.code not in told]
-            if not rest:
+            if told or not rest:
                 break
             scope = _exact_scopes(rest[0], self.plant)[number]
             world, system = build_world(self.netlist, self.plant, rest, scope, fault, strikes=True)
-            cap = min(self.cap_bytes, STORY_CAP_BYTES)
+            cap = min(self.cap_bytes, STRIKE_CAP_BYTES)
             found = explore(system, None, cap, self.progress, enough=len(rest))
             for stated, at in zip(rest, found.first_bad, strict=False):
                 if at is not None:
@@ -285,7 +298,18 @@ def carried_over(found: Exploration, system: System) -> npt.NDArray[np.uint64]:
 
 def _concerns(fault: Fault, world: World) -> bool:
     motions = {m.name for m in world.motions}
-    return not fault.target or fault.target in world.reads or fault.target in motions
+    return not fault.target or fault.target in world.tracked or fault.target in motions
+
+
+def _stand_ins(netlist: Netlist) -> dict[str, str]:
+    """For each control the first one that the control program cannot tell from it."""
+    targets = tuple([m.node for m in netlist.motions] + [m.next for m in netlist.memories])
+    by_word: dict[str, list[Input]] = {}
+    for i in netlist.inputs:
+        if i.kind == InputKind.MOMENTARY:
+            by_word.setdefault(i.name.partition(".")[2], []).append(i)
+    groups = [g for members in by_word.values() for g in interchangeable(netlist, tuple(members), targets)]
+    return {i.name: group[0].name for group in groups for i in group}
 
 
 def _lost(before: Exploration, after: Exploration) -> set[str]:

@@ -94,6 +94,7 @@ class World:
     ) -> None:
         self.netlist, self.plant, self.scope, self.fault, self.permissive = netlist, plant, scope, fault, permissive
         self.reads: frozenset[str] = frozenset()
+        self.tracked: frozenset[str] = frozenset()
         self.scan, self.move = Side(Builder()), Side(Builder())
         self.bits: list[str] = []
         self.first: dict[str, bool] = {}

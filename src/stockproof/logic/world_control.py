@@ -13,7 +13,7 @@ from stockproof.netlist.build import Builder, cone
 from stockproof.netlist.model import Chart, Input, InputKind, Netlist, Op
 from stockproof.plant.model import Plant, Position, TruthKind, ZoneKind
 
-__all__ = ["kept_memories", "put_control"]
+__all__ = ["interchangeable", "kept_memories", "put_control"]
 
 #: Facts that no exploration follows: they may be either way at any scan.
 UNFOLLOWED = (TruthKind.SUPPLY, TruthKind.READ, TruthKind.DOWN)
@@ -85,6 +85,8 @@ def put_control(world: World, nodes: Sequence[int], kept: Sequence[int]) -> None
     given |= _sensors(world, [i for i in inputs if i.kind == InputKind.SENSOR and i.node not in given], remembering)
     controls = [i for i in inputs if i.kind in (InputKind.MOMENTARY, InputKind.MAINTAINED) and i.node not in given]
     given |= _controls(world, controls, remembering, [*nexts, *lets, *steps] if _loosely(world) else wanted)
+    # a fault of an input that may have any value anyway changes nothing
+    world.tracked = frozenset(i.name for i in inputs if i.node in given and given[i.node] not in world.free)
     _strike(world, given, inputs, remembering)
     for timer in netlist.timers:
         if timer.elapsed in reached:
@@ -286,7 +288,7 @@ def _controls(world: World, controls: Sequence[Input], remembering: set[int], wa
             word = i.name.partition(".")[2]
             buttons.setdefault(i.name if faulty else ("motion" if word in motions else word), []).append(i)
     for group in [
-        g for members in buttons.values() for g in _interchangeable(world.netlist, tuple(members), tuple(wanted))
+        g for members in buttons.values() for g in interchangeable(world.netlist, tuple(members), tuple(wanted))
     ]:
         nodes |= _button(world, group)
         if len(group) > 1 and _loosely(world) and not group[0].name.endswith("emergency_ok"):
@@ -316,7 +318,7 @@ def _seen_empty(world: World, button: str) -> int:
 
 
 @lru_cache(maxsize=512)
-def _interchangeable(
+def interchangeable(
     netlist: Netlist, controls: tuple[Input, ...], wanted: tuple[int, ...]
 ) -> tuple[tuple[Input, ...], ...]:
     """Group controls that no wanted node can tell apart, which is shown by swapping them in the program."""
