@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from stockproof.catalogue.line import plant_of
-from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full
+from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full, relief_chapter
 from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.powering import power_in_full
 from stockproof.dossier.chapters.yarding import yard_in_brief, yard_in_full
@@ -16,6 +16,7 @@ from stockproof.logic import assemble, lower
 from stockproof.logic.faults import Fault, FaultKind
 from stockproof.logic.installed import devices_of
 from stockproof.logic.properties import Property
+from stockproof.logic.relief import Relief
 from stockproof.logic.scope import Scope
 from stockproof.logic.story import Story
 from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
@@ -61,6 +62,21 @@ def test_the_control_says_every_property_its_bounds_and_every_story(checked: Ver
     assert faults.rows[0][1] == "dangerous"
     assert "The bail shuts on a trunk." in str(faults.rows[0][3])
     assert len(parts(full, Steps)) == 2
+
+
+def test_relief_says_each_case_and_what_prevents_it() -> None:
+    fault = Fault(FaultKind.VALVE_DEAD, "bail.open", "The valve of the bail does not drive.")
+    reliefs = (Relief(fault, 2, None, "hand pump", "the bail stays shut"), Relief(None, 1, 3, "hold to run"))
+    (section,) = relief_chapter(reliefs)
+    words, table = section.parts
+    assert isinstance(words, Paragraph)
+    assert isinstance(table, Table)
+    assert "in 1 of 2 cases" in words.text
+    assert table.rows == (
+        ("No fault", "1 step", "3 steps", "hold to run", ""),
+        ("The valve of the bail does not drive.", "2 steps", "never", "hand pump", "the bail stays shut"),
+    )
+    assert list(relief_chapter(())) == []
 
 
 def test_wall_times_never_reach_a_document(checked: Verification) -> None:

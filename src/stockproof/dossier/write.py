@@ -10,7 +10,7 @@ from stockproof.dossier.chapters.annex import every_figure
 from stockproof.dossier.chapters.asked import asked
 from stockproof.dossier.chapters.assumed import assumed
 from stockproof.dossier.chapters.cautions import cautions
-from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full
+from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full, relief_chapter
 from stockproof.dossier.chapters.days import days_in_full
 from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
 from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
@@ -129,6 +129,7 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
         *power_in_full(rooms.power),
         *_duty(rooms),
         *(control_in_full(rooms.checked) if rooms.checked else ()),
+        *relief_chapter(rooms.reliefs),
         *yard_in_full(rooms, sheets),
         *payback(rooms),
         *assumed(proof),

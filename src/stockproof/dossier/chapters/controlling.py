@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Column, Paragraph, Part, Section, Steps, Table
 
-__all__ = ["control_in_brief", "control_in_full"]
+if TYPE_CHECKING:  # the room behind it is heavy, and only the shape of its answer is read here
+    from stockproof.logic import Relief
+
+__all__ = ["control_in_brief", "control_in_full", "relief_chapter"]
 
 ANSWERS = {Answer.HOLDS: "holds", Answer.REACHED: "can happen", Answer.NOT_SHOWN: "not shown"}
 EFFECTS = {
@@ -28,6 +32,44 @@ def control_in_full(checked: Verification) -> Iterator[Section]:
     """Give every property with its story, and every single fault with what it does."""
     yield Section("The control", (_bounds(checked), _properties(checked), *_stories(checked)))
     yield Section("Single faults", (_counts(checked), _faults(checked), *_fault_stories(checked)), level=2)
+
+
+def relief_chapter(reliefs: Sequence[Relief]) -> Iterator[Section]:
+    """Give whether the animal can always be relieved and let out: without a fault and under each single fault."""
+    if reliefs:
+        forced = sum(relief.forced for relief in reliefs)
+        words = (
+            f"Freeing the animal was played as a game against everything that could get in the way: in {forced} of "
+            f"{len(reliefs)} cases one person can always force it."
+        )
+        yield Section("Relief and release", (Paragraph(words), _reliefs(reliefs)), level=2)
+
+
+def _reliefs(reliefs: Sequence[Relief]) -> Table:
+    columns = (
+        Column("Under", share=3),
+        Column("Relieved in", "right"),
+        Column("Let out in", "right"),
+        Column("By", share=2),
+        Column("What prevents it", share=2),
+    )
+    rows = tuple(
+        (
+            relief.fault.sentence if relief.fault is not None else "No fault",
+            _steps(relief.relieve_steps),
+            _steps(relief.release_steps),
+            relief.means,
+            relief.obstacle,
+        )
+        for relief in sorted(reliefs, key=lambda relief: (relief.fault is not None, relief.forced))
+    )
+    return Table("relief and release", "", columns, rows)
+
+
+def _steps(count: int | None) -> str:
+    if count is None:
+        return "never"
+    return f"{count} step" if count == 1 else f"{count} steps"
 
 
 def _bounds(checked: Verification) -> Paragraph:
