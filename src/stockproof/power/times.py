@@ -23,6 +23,8 @@ ConditionName = Literal["normal", "cold_morning", "hot_day"]
 _BURST_S = 60.0
 #: Several parts at once cost more a step; their times need no millisecond.
 BURST_STEP_S = 4e-3
+#: A throttle set by stopwatch is within this of the time asked.
+_CLOSE_ENOUGH = 1.05
 #: A burst is what falls within so long: faster than a pump of this size can follow.
 _WINDOW_S = 10.0
 
@@ -70,6 +72,7 @@ def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[Burst
     pack = prepared.circuit.pack
     in_burst = burst_times_s(prepared, made, burst or default_burst(prepared, condition))
     starts = (pack.cut_out_pa, normal_pressure_pa(prepared.circuit), pack.cut_in_pa)
+    warm = prepared.arrays(prepared.circuit.condition("normal"))
     rows = []
     for n, actuator in enumerate(prepared.circuit.actuators):
         lag = switching_lag_s(actuator)
@@ -86,7 +89,7 @@ def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[Burst
                     normal_s=lag + normal,
                     cut_in_s=lag + cut_in,
                     burst_s=lag + in_burst.get(drive.name, cut_in),
-                    reaches=normal <= 1.05 * drive.time_s or condition.name != "normal",
+                    reaches=_alone_s(warm, n, drive, starts[1]) <= _CLOSE_ENOUGH * drive.time_s,
                 )
             )
     return tuple(rows)
