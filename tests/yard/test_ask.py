@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 
 from stockproof.brief import read_brief
+from stockproof.brief.yard_table import YardTable
 from stockproof.catalogue import read_catalogue
 from stockproof.errors import InputError
 from stockproof.installation import Installation, install
 from stockproof.yard import lay_out
 from stockproof.yard.ask import ask
-from stockproof.yard.table import YardTable
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

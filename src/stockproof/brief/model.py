@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from stockproof.amounts import Price, PricePerHour, PricePerKwh, PricePerLitre, PricePerYear
 from stockproof.brief.promises import Promise
+from stockproof.brief.yard_table import YardTable
 from stockproof.records import Record, attribute
 from stockproof.units import (
     Angle,
@@ -242,6 +243,7 @@ class BriefFile(Record):
     programme: tuple[Programme, ...] = attribute("work programmes", min_length=1)
     person: tuple[Person, ...] = attribute("people", min_length=1)
     task: tuple[TaskChange, ...] = attribute("this farm's own task times", ())
+    yard: YardTable = attribute("gateways, what stands there, wishes and parts of the yard set by hand", YardTable())
     today: Today | None = attribute("today's case", None)
     money: Money | None = attribute("terms for judging the outlay", None)
     promise: tuple[Promise, ...] = attribute("promises to be proved", min_length=1)

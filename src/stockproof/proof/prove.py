@@ -114,8 +114,8 @@ def check_logic(installation: Installation, progress: Progress) -> Verification:
 
 
 def _lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:
-    """A site where no layout fits is an answer, not an error."""
+    """A site where no layout fits is an answer, not an error; a wrong wish in the `[yard]` table is an error."""
     try:
         return yard.lay_out(yard.ask(installation)), ""
-    except InputError as refusal:
-        return None, "; ".join(fault.what for fault in refusal.faults)
+    except yard.DoesNotFit as refusal:
+        return None, "; ".join(f"{fault.what} ({fault.allowed})" for fault in refusal.faults)

@@ -2,7 +2,7 @@
 
 from stockproof.yard.ask import ask
 from stockproof.yard.check import check
-from stockproof.yard.layout import lay_out, most_head
+from stockproof.yard.layout import DoesNotFit, lay_out, most_head
 from stockproof.yard.model import YardAsk
 from stockproof.yard.plan import plan_scene
 from stockproof.yard.publishing import publish
@@ -13,6 +13,7 @@ from stockproof.yard.solid import solid
 
 __all__ = [
     "Box",
+    "DoesNotFit",
     "Finding",
     "Quantities",
     "Yard",

@@ -10,11 +10,12 @@ from collections.abc import Iterator
 
 from stockproof.brief.model import Site
 from stockproof.brief.promises import Holds
+from stockproof.brief.yard_table import YardTable
 from stockproof.catalogue.items import ControlPoint as ControlItem
 from stockproof.catalogue.items import CrushBody, DraftUnit, ItemBase, RacePart, SlideGate
 from stockproof.catalogue.items import ForcingPen as ForcingItem
 from stockproof.catalogue.line import part_name
-from stockproof.errors import Fault, InputError
+from stockproof.errors import Fault, InputError, Place
 from stockproof.herd import MobSizes, mobs
 from stockproof.installation import Installation
 from stockproof.yard.model import (
@@ -34,7 +35,6 @@ from stockproof.yard.model import (
     Truck,
     YardAsk,
 )
-from stockproof.yard.table import YardTable
 
 __all__ = ["ask"]
 
@@ -54,14 +54,15 @@ def ask(installation: Installation, table: YardTable | None = None) -> YardAsk:
     installation : Installation
         Brief and build.
     table : YardTable or None
-        The brief's `[yard]` table; None takes its defaults.
+        Wishes for the yard; None takes the brief's own `[yard]` table.
 
     Raises
     ------
     InputError
         The build has no crush, or the table names a mob the brief does not have.
     """
-    table = table if table is not None else YardTable()
+    table = table if table is not None else installation.brief.file.yard
+    place = installation.brief.toml.place
     crush = installation.one(CrushBody)
     if crush is None:
         raise InputError(Fault("a yard needs a crush, and the build has none", mend="add a crush body to the build"))
@@ -90,9 +91,13 @@ def ask(installation: Installation, table: YardTable | None = None) -> YardAsk:
         access_load_kg=installation.brief.file.site.access_load_kg,
         impact=_impact(table),
         strength=_strength(table),
-        fix=_fix(table, installation.brief.file.site),
-        moves=tuple(Move(row.part, row.east_m, row.north_m) for row in table.move),
-        resizes=tuple(Resize(row.part, row.area_m2) for row in table.resize),
+        fix=_fix(table, installation.brief.file.site, place(("yard", "fix"))),
+        moves=tuple(
+            Move(row.part, row.east_m, row.north_m, place(("yard", "move", i))) for i, row in enumerate(table.move)
+        ),
+        resizes=tuple(
+            Resize(row.part, row.area_m2, place(("yard", "resize", i))) for i, row in enumerate(table.resize)
+        ),
         families=table.families,
     )
 
@@ -234,6 +239,6 @@ def _strength(table: YardTable) -> Strength:
     return Strength(row.gate_n, row.latch_n, row.anchor_n, row.post_modulus_m3, row.post_yield_pa)
 
 
-def _fix(table: YardTable, site: Site) -> Fix | None:
+def _fix(table: YardTable, site: Site, place: Place) -> Fix | None:
     row = table.fix
-    return Fix(row.at_m[0], row.at_m[1], row.heading_rad + site.north_rad) if row is not None else None
+    return Fix(row.at_m[0], row.at_m[1], row.heading_rad + site.north_rad, place) if row is not None else None

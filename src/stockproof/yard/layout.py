@@ -21,7 +21,7 @@ from stockproof.yard.siting import Placing, fixed_placing, placings, put, shortc
 from stockproof.yard.sizes import Sizes, read_sizes
 from stockproof.yard.sketch import Part, Sketch
 
-__all__ = ["lay_out", "most_head"]
+__all__ = ["DoesNotFit", "lay_out", "most_head"]
 
 #: Of a family's proportions so many that fit and lack nothing are compared, more where some lack something; of
 #: each so many places are looked at for access.
@@ -46,6 +46,10 @@ class _Trial:
     rank: Rank
     placing: Placing | None = None
     hopeless: bool = True
+
+
+class DoesNotFit(InputError):
+    """No layout family fits the free ground; holds what each would need."""
 
 
 def lay_out(ask: YardAsk) -> Yard:
@@ -74,7 +78,7 @@ def lay_out(ask: YardAsk) -> Yard:
                 return finish(put(best[ranking[0].family]), tried, sizes, ground, ranking)
             if all(trial.hopeless for trial in trials):
                 break
-    raise InputError(_refusal(ask, ground, trials))
+    raise DoesNotFit(_refusal(ask, ground, trials))
 
 
 def most_head(ask: YardAsk) -> int:

@@ -66,8 +66,8 @@ class MoveRow(Record):
     """A part shifted by hand."""
 
     part: str = attribute("the part as the drawing names it", min_length=1)
-    east_m: float = attribute("metres to the east", 0.0)
-    north_m: float = attribute("metres to the north", 0.0)
+    east_m: float = attribute("metres to the east", 0.0, source="not moved that way")
+    north_m: float = attribute("metres to the north", 0.0, source="not moved that way")
 
 
 class ResizeRow(Record):
