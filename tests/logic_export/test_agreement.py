@@ -23,7 +23,7 @@ from stockproof.netlist.model import Lamp
 from .builds import BUILDS, build
 from .engines import Clocks, Trace, run_exported, run_plain
 
-SCANS = 1200
+SCANS = 1000
 #: Time between scans: often less than any timer, at times exactly a timer's half second, at times longer than all.
 GAPS_S = (0.02, 0.02, 0.1, 0.45, 0.5, 7.0)
 

@@ -23,7 +23,7 @@ from stockproof.logic.properties import Property
 from stockproof.logic.relief import Relief
 from stockproof.logic.scope import Rest, Scope
 from stockproof.logic.story import Story
-from stockproof.logic.verification import Answer, Finding, Verification
+from stockproof.logic.verification import BOUNDS, Answer, Finding, Verification
 from stockproof.netlist import InputKind
 from stockproof.netlist.expression import parse
 from stockproof.scene import Circle, Text, TitleBlock, blemishes
@@ -252,7 +252,8 @@ def test_the_site_sheet_tells_what_was_checked_and_the_stories() -> None:
     parts = site_sheet(made, Verification(found, ())).parts
     (table,) = [p for p in parts if isinstance(p, Table) and p.name == "site properties"]
     assert [row[1] for row in table.rows] == ["It must not bite.", "It must not bolt."]
-    assert "cannot be brought about" in str(table.rows[0][2])
+    assert "not reached" in str(table.rows[0][2])
+    assert BOUNDS in table.note
     assert "can happen" in str(table.rows[1][2])
     assert [p for p in parts if isinstance(p, Steps)] == [Steps("Known: It must not bolt.", story.sentences)]
     assert any("not checked" in str(part) for part in site_sheet(made).parts)

@@ -7,7 +7,7 @@ made. Where the logic was checked, the site sheet also tries what the properties
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stockproof.logic.export.lists import ON
 from stockproof.logic.export.people import Program
@@ -26,7 +26,7 @@ ON_FARM = (
 )
 POWER = "With a button held, take the power off and give it back"
 ANSWERS = {
-    Answer.HOLDS: "cannot be brought about",
+    Answer.HOLDS: "was not reached, within the bounds below: it should not happen",
     Answer.REACHED: "can happen: read the story below, and agree what keeps people and animals from it",
     Answer.NOT_SHOWN: "not shown by the check: try with care, and judge",
 }
@@ -81,13 +81,9 @@ def site_sheet(program: Program, verification: Verification | None = None, relie
     if verification is None:
         parts.append(Paragraph("The logic was not checked with this pack; what must not happen is not listed here."))
     else:
-        parts.append(
-            _sheet(
-                "site properties",
-                "What must not happen: consider each, and try it only where that is safe",
-                _properties(verification),
-            )
-        )
+        caption = "What must not happen: consider each, and try it only where that is safe"
+        table = _sheet("site properties", caption, _properties(verification))
+        parts.append(replace(table, note=f"Bounds of the check: {verification.bounds}."))
         parts += _known(verification)
     return Section("Site acceptance", tuple(parts))
 
