@@ -71,21 +71,29 @@ def _zone_fact(m: Any, w: Any, kind: int, z: int) -> bool:
         return bool(state.count + (state.coming >= 0) <= m.zone[z].nominal)
     if kind == t.ENTERING:
         return bool(state.coming >= 0)
-    if kind == t.HEAD:
-        return bool(t.AT_SENSOR <= state.phase <= t.NECK_HELD)
-    if kind == t.NECK:
-        return bool(t.AT_SENSOR <= state.phase <= t.LET_GO)
-    if kind == t.CATCHING:
-        return bool(state.phase in (t.AT_SENSOR, t.IN_NECK))
-    if kind == t.HELD:
-        return bool(state.phase == t.NECK_HELD)
-    if kind == t.EARLY:
-        return bool(state.phase == t.STOPPED_EARLY)
-    if kind == t.MISSED:
-        return bool(state.phase == t.PAST)
     if kind == t.DOWN:
         return bool(state.down != 0)
+    if kind in (t.HEAD, t.NECK, t.CATCHING, t.THROUGH, t.HELD, t.EARLY, t.MISSED):
+        return _head_fact(state.phase, kind)
     return _front_fact(m, w, kind, z)
+
+
+@compiled
+def _head_fact(phase: int, kind: int) -> bool:
+    """How far the head at a zone's bail has come."""
+    if kind == t.HEAD:
+        return bool(t.AT_SENSOR <= phase <= t.NECK_HELD)
+    if kind == t.NECK:
+        return bool(t.AT_SENSOR <= phase <= t.LET_GO)
+    if kind == t.CATCHING:
+        return bool(t.COMING <= phase <= t.IN_NECK)
+    if kind == t.THROUGH:
+        return bool(phase == t.IN_NECK)
+    if kind == t.HELD:
+        return bool(phase == t.NECK_HELD)
+    if kind == t.EARLY:
+        return bool(phase == t.STOPPED_EARLY)
+    return bool(phase == t.PAST)
 
 
 @compiled

@@ -33,6 +33,8 @@ class Habits:
         End zones in the order of draft ways 1, 2, ...
     before : str
         Zone an animal waits in before the crush.
+    reaction, catching : Law
+        From seeing to pressing; the same for a head that is watched as it comes to the bail. [s]
     points : tuple of (prefix, place)
         Control points by the first word of their controls, best one first; an empty place is carried along.
     raised, rear : tuple of str
@@ -49,6 +51,7 @@ class Habits:
     ways: tuple[str, ...]
     before: str
     reaction: Law
+    catching: Law
     hand_part_s: float
     points: tuple[tuple[str, str], ...]
     raised: tuple[str, ...] = ()
@@ -173,10 +176,16 @@ class Habits:
             yield from self._move("press one caught by hand", "squeeze.in", caught, 7)
         yield from self._move("let out one that was missed", "bail.open", (*off, seen("missed", "crush")), 7)
         yield from self._move("open for one met too early", "bail.open", (*off, seen("early", "crush")), 7)
-        head = (*off, seen("head", "crush"), ~seen("held", "crush"), seen("open", "bail"))
+        # one who steps in for the program waits until the head is through; one who works by hand watches it come
+        head = (
+            *off,
+            seen("through" if self.program else "head", "crush"),
+            ~seen("held", "crush"),
+            seen("open", "bail"),
+        )
         found = self._control("bail.close")
         if found:
-            yield Press("catch by hand", found[0], head, "controls", found[1], self.reaction,
+            yield Press("catch by hand", found[0], head, "controls", found[1], self.catching,
                         until=(seen("closed", "bail"),), priority=3)  # fmt: skip
 
     def _lift(self) -> Iterator[Press]:
@@ -221,7 +230,7 @@ class Habits:
         yield from self._let_go(off)
 
     def _let_go(self, off: tuple[Seen, ...]) -> Iterator[Press]:
-        done = (*off, seen("done", "crush"))
+        done = (*off, seen("done", "crush"), *self._signal("line.guards_shut"))
         yield from self._move("relieve", "squeeze.out", done, 12)
         if self._has("lift") and self.plant.parts[self.plant.part_at("lift")].powered:
             yield from self._move("lower the head", "lift.lower", done, 12)
@@ -245,6 +254,8 @@ class Habits:
     def _slides(self) -> Iterator[Press]:
         """Slide gates the program does not work: those without power or without a sensor of the place they keep."""
         names = {entry.name for entry in self.netlist.inputs}
+        # whoever catches by hand keeps the hands free while a head is coming
+        hands = (~seen("catching", "crush"),) if self.hold and not self.program else ()
         for boundary in self.plant.boundaries:
             source, target = self.plant.zones[boundary.source], self.plant.zones[boundary.target]
             if target.kind != ZoneKind.RACE or not boundary.needs:
@@ -252,7 +263,7 @@ class Habits:
             part = self.plant.parts[boundary.needs[0][0]]
             if self.program and part.powered and f"{target.name}.occupied" in names:
                 continue
-            yield from self._move(f"let one up through the {part.name}", f"{part.name}.open",
-                                  (~seen("occupied", target.name), seen("standing", source.name)), 16)  # fmt: skip
-            yield from self._move(f"shut the {part.name} behind it", f"{part.name}.close",
-                                  (seen("standing", target.name), ~seen("entering", target.name)), 16)  # fmt: skip
+            up = (~seen("occupied", target.name), seen("standing", source.name), *hands)
+            behind = (seen("standing", target.name), ~seen("entering", target.name), *hands)
+            yield from self._move(f"let one up through the {part.name}", f"{part.name}.open", up, 16)
+            yield from self._move(f"shut the {part.name} behind it", f"{part.name}.close", behind, 16)

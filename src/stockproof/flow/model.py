@@ -168,7 +168,8 @@ class Catch:
     The nose starts at the entry plane, the bail stands `length_m` on. The catch is begun (the sensor shows the
     head) `sensor_m` before the bail, or past it where negative; the neck lies in the bail from the moment the poll
     has passed (`head_m` behind the nose) until the shoulder arrives (`neck_m` later). `head_at` is the share of
-    opening a head needs; at `neck_at` or less a shoulder cannot follow.
+    opening a head needs; at `neck_at` or less a shoulder cannot follow. Where `lead_s` is set, a person who watches
+    the animal begins the catch so long before the middle of its neck is in the bail, whatever its pace.
     """
 
     part: str
@@ -179,6 +180,7 @@ class Catch:
     body_m: float
     head_at: float = 0.5
     neck_at: float = 0.25
+    lead_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

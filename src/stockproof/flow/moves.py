@@ -253,7 +253,7 @@ def _set_out(m: Any, w: Any, p: int, a: int) -> None:
     w.dirty, w.stirred = 1, 1
     if m.zone[d].bail >= 0:
         ahead.phase = t.COMING
-        due(m, w, 3 * d + 2, w.now + _nose_time(m, w, d, -m.zone[d].sensor_m))
+        due(m, w, 3 * d + 2, w.now + _cue_time(m, w, d))
     if took_s <= 0.0:
         _cross(m, w, d)
     else:
@@ -312,6 +312,15 @@ def _nose_time(m: Any, w: Any, z: int, past_bail_m: float) -> float:
     """Time from the nose at the entry plane until it is so far past the bail (negative: before it). [s]"""
     zone, state = m.zone[z], w.zone[z]
     return float(max(0.0, (zone.length_m + past_bail_m) / zone.body_m * state.took_s))
+
+
+@compiled
+def _cue_time(m: Any, w: Any, z: int) -> float:
+    """Time from the nose at the entry plane until the catch is begun. [s]"""
+    zone = m.zone[z]
+    if zone.lead_s > 0.0:
+        return float(max(0.0, _nose_time(m, w, z, zone.head_m + 0.5 * zone.neck_m) - zone.lead_s))
+    return _nose_time(m, w, z, -zone.sensor_m)
 
 
 @compiled
@@ -394,5 +403,5 @@ def bail_moved(m: Any, w: Any, z: int) -> None:
     elif at == 1.0 and state.phase == t.STOPPED_EARLY:
         # the nose stands at the bail: it walks on from there at its own pace
         state.began_s = w.now - _nose_time(m, w, z, 0.0)
-        state.phase = t.AT_SENSOR
-        due(m, w, 3 * z + 2, w.now + _nose_time(m, w, z, m.zone[z].head_m) - _nose_time(m, w, z, 0.0))
+        state.phase = t.COMING
+        due(m, w, 3 * z + 2, max(w.now, state.began_s + _cue_time(m, w, z)))

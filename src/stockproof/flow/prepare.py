@@ -164,6 +164,9 @@ class _Job:
             ways=tuple(self.ways),
             before=self._before_crush(),
             reaction=self._reaction(),
+            catching=self._factor(
+                lognormal(self.value["flow.catch.reaction"], self.value["flow.catch.reaction_spread"]), "reaction"
+            ),
             hand_part_s=self.value["flow.hand.part"],
             points=tuple(self._points()),
             raised=tuple(task.code for task in self.tasks if task.restraint == "head_raised"),
@@ -297,10 +300,11 @@ class _Job:
             head_at=self.value["flow.catch.head_at"],
             neck_at=self.value["flow.catch.neck_at"],
             shut_s=self.motion_s.get("bail.close", self.value["flow.hand.part"]),
-            delay_s=0.0 if self._catches_by_itself() else self.value["flow.operator.reaction"],
+            delay_s=0.0 if self._catches_by_itself() else self.value["flow.catch.reaction"],
             pace_m_per_s=self.mob.walking_m_per_s * self.value["flow.crush.pace"],
             spread_share=self.value["flow.animal.spread"],
         )
+        lead_s = catching.delay_s + catching.shut_s * (1 - catching.neck_at)
         return Catch(
             "bail",
             max(body_m, self._crush_length_m()),
@@ -310,6 +314,7 @@ class _Job:
             body_m,
             catching.head_at,
             catching.neck_at,
+            0.0 if self._catches_by_itself() else lead_s,
         )
 
     def _catches_by_itself(self) -> bool:
@@ -378,7 +383,8 @@ class _Job:
         names = [task.code for task in self.tasks]
         for k, task in enumerate(self.tasks):
             needs = [seen("standing", "crush")]
-            if self.hold and task.restraint in ("head", "head_raised"):
+            if self.hold and task.skill != "none":
+                # where animals are held nobody begins on one that is not yet caught
                 needs += [seen("held", "crush"), seen("closed", "bail")]
             if (
                 self.hold
@@ -404,7 +410,7 @@ class _Job:
                 space=space,
                 needs=tuple(needs),
                 not_with=tuple(n for n, other in zip(names, self.tasks, strict=True) if _clash(task, other)),
-                held=self.hold and task.restraint != "none",
+                held=self.hold and task.skill != "none",
                 gate_s=self.value["flow.hand.gate"] if space else 0.0,
                 reload_every=round(self.value["flow.reload.every"]) if reload else 0,
                 reload=constant(self.value["flow.reload.time"]),

@@ -51,8 +51,8 @@ LIMITS = {
 (
     OCCUPIED, READY, ROOM, DONE, TO_HOLD, HELD, HEAD, EARLY, MISSED, DOWN, STANDING, ENTERING, FULL, WAY,
     AT_CLOSED, AT_MID, AT_OPEN, MOVING, PERSON, SIGNAL, LOW, NECK, SETTLED, WORKING, BREAK_DUE, WANTED,
-    CATCHING,
-) = range(27)  # fmt: skip
+    CATCHING, THROUGH,
+) = range(28)  # fmt: skip
 
 #: Names of the facts, by what they are said of.
 ZONE_FACTS = {
@@ -63,7 +63,8 @@ ZONE_FACTS = {
     "to_hold": TO_HOLD,  # work is left that needs the animal held
     "held": HELD,  # the bail holds its neck
     "head": HEAD,  # its head has reached the place where the catch is begun
-    "catching": CATCHING,  # a head is at the bail and not yet held
+    "catching": CATCHING,  # a head is on its way to the bail, or in it and not yet held
+    "through": THROUGH,  # the poll is through the bail and the neck not yet held
     "early": EARLY,  # the bail shut before its head came through
     "missed": MISSED,  # it came through before the bail shut
     "down": DOWN,  # it lies down
@@ -106,6 +107,7 @@ ZONE = np.dtype(
         ("body_m", "f8"),
         ("head_at", "f8"),
         ("neck_at", "f8"),
+        ("lead_s", "f8"),
         ("weigh_task", "i8"),
         ("read_task", "i8"),
     ]

@@ -369,7 +369,7 @@ class _Translation:
         row["squeeze"] = self._at("part", self.names.parts, zone.squeeze, f"zone {zone.name}", -1)
         row["bail"] = self._at("part", self.names.parts, zone.catch.part if zone.catch else "", f"zone {zone.name}", -1)
         if zone.catch:
-            for column in ("length_m", "sensor_m", "head_m", "neck_m", "body_m", "head_at", "neck_at"):
+            for column in ("length_m", "sensor_m", "head_m", "neck_m", "body_m", "head_at", "neck_at", "lead_s"):
                 row[column] = getattr(zone.catch, column)
         row["weigh_task"] = self._role("weigh", zone.name)
         row["read_task"] = self._role("read", zone.name)
