@@ -77,6 +77,17 @@ def test_relief_says_each_case_and_what_prevents_it() -> None:
         ("The valve of the bail does not drive.", "2 steps", "never", "hand pump", "the bail stays shut"),
     )
     assert list(relief_chapter(())) == []
+    same = tuple(Relief(Fault(FaultKind.STUCK_ON, f"s{i}", f"Sensor {i}."), 1, 3, "hold to run") for i in range(9))
+    (section,) = relief_chapter((Relief(None, 1, 3, "hold to run"), *same))
+    (table,) = parts([section], Table)
+    assert [row[0] for row in table.rows] == ["No fault and 9 single faults with the same outcome"]
+
+
+def test_faults_that_were_not_checked_are_never_counted_as_none(checked: Verification) -> None:
+    unchecked = replace(checked, faults=())
+    for sections in (list(control_in_brief(unchecked)), list(control_in_full(unchecked))):
+        assert any("not shown" in part.text for part in parts(sections, Paragraph))
+        assert not [part for part in parts(sections, Table) if "faults" in part.name]
 
 
 def test_wall_times_never_reach_a_document(checked: Verification) -> None:

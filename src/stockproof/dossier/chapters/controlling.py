@@ -14,6 +14,8 @@ if TYPE_CHECKING:  # the room behind it is heavy, and only the shape of its answ
 
 __all__ = ["control_in_brief", "control_in_full", "relief_chapter"]
 
+#: So many cases with one outcome are counted instead of named.
+MANY = 6
 ANSWERS = {Answer.HOLDS: "holds", Answer.REACHED: "can happen", Answer.NOT_SHOWN: "not shown"}
 EFFECTS = {
     FaultEffect.TOLERATED: "tolerated: no bad state follows",
@@ -25,13 +27,14 @@ EFFECTS = {
 
 def control_in_brief(checked: Verification) -> Iterator[Section]:
     """Give which bad states cannot be reached, which can, and the counts of single faults."""
-    yield Section("The control", (_bounds(checked), _properties(checked), *_stories(checked), _counts(checked)))
+    yield Section("The control", (_bounds(checked), _properties(checked), *_stories(checked), *_counts(checked)))
 
 
 def control_in_full(checked: Verification) -> Iterator[Section]:
     """Give every property with its story, and every single fault with what it does."""
     yield Section("The control", (_bounds(checked), _properties(checked), *_stories(checked)))
-    yield Section("Single faults", (_counts(checked), _faults(checked), *_fault_stories(checked)), level=2)
+    listed = (_faults(checked), *_fault_stories(checked)) if checked.faults else ()
+    yield Section("Single faults", (*_counts(checked), *listed), level=2)
 
 
 def relief_chapter(reliefs: Sequence[Relief]) -> Iterator[Section]:
@@ -53,17 +56,21 @@ def _reliefs(reliefs: Sequence[Relief]) -> Table:
         Column("By", share=2),
         Column("What prevents it", share=2),
     )
-    rows = tuple(
-        (
-            relief.fault.sentence if relief.fault is not None else "No fault",
-            _steps(relief.relieve_steps),
-            _steps(relief.release_steps),
-            relief.means,
-            relief.obstacle,
-        )
-        for relief in sorted(reliefs, key=lambda relief: (relief.fault is not None, relief.forced))
-    )
+    alike: dict[tuple[str, str, str, str], list[Relief]] = {}
+    for relief in sorted(reliefs, key=lambda relief: (relief.fault is not None, relief.forced)):
+        outcome = (_steps(relief.relieve_steps), _steps(relief.release_steps), relief.means, relief.obstacle)
+        alike.setdefault(outcome, []).append(relief)
+    rows = tuple((_cases(cases), *outcome) for outcome, cases in alike.items())
     return Table("relief and release", "", columns, rows)
+
+
+def _cases(cases: Sequence[Relief]) -> str:
+    """Cases with one outcome: the one without a fault, faults by their sentence, many of them by their number."""
+    named = [case.fault.sentence for case in cases if case.fault is not None]
+    free = ["No fault"] if len(named) < len(cases) else []
+    if len(named) > MANY:
+        return " and ".join([*free, f"{len(named)} single faults with the same outcome"])
+    return "; ".join([*free, *named])
 
 
 def _steps(count: int | None) -> str:
@@ -105,11 +112,15 @@ def _stories(checked: Verification) -> Iterator[Part]:
             yield Steps(finding.property.title, finding.story.sentences)
 
 
-def _counts(checked: Verification) -> Table:
+def _counts(checked: Verification) -> Iterator[Part]:
+    """How many faults do what; a check that left them out says so, since no count is no clean bill."""
+    if not checked.faults:
+        yield Paragraph("Single faults were not checked in this proof: what they do is not shown.")
+        return
     counts = Counter(finding.effect for finding in checked.faults)
     rows = tuple((words, counts[effect]) for effect, words in EFFECTS.items())
     columns = (Column("What a single fault does", share=4), Column("Faults", "right"))
-    return Table("faults counted", "", columns, rows)
+    yield Table("faults counted", "", columns, rows)
 
 
 def _faults(checked: Verification) -> Table:
