@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from stockproof.logic import assemble, lower
+from stockproof.logic.answers import design_answer
 from stockproof.logic.faults import Fault, FaultKind
 from stockproof.logic.properties import properties_of
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
@@ -167,3 +168,27 @@ def test_a_fault_strikes_only_from_where_it_is_said_to() -> None:
     world, _ = build_world(netlist, plant, (), EVERYTHING, fault, strikes=True)
     assert world.first["struck"] is False
     assert EVERYTHING.rest == Rest.NONE
+
+
+def test_a_second_switch_on_the_rear_gate_mends_a_stuck_one() -> None:
+    code = "person_among_animals.rear"
+    effects = {}
+    for switches in (1, 2):
+        rig = replace(REAR, rear=Guard.LOCKED, rear_switches=switches)
+        found = verify(*installed(rig), codes=[code])
+        stuck = [
+            f for f in found.faults if (f.fault.kind, f.fault.target) == (FaultKind.STUCK_ON, "rear_access.closed")
+        ]
+        effects[switches] = stuck[0].effect
+        assert answers(found) == {code: Answer.HOLDS}
+    assert effects[1] == FaultEffect.DANGEROUS
+    assert effects[2] in (FaultEffect.TOLERATED, FaultEffect.DETECTED)
+
+
+def test_every_dangerous_fault_has_a_design_answer(struck: Verification) -> None:
+    netlist, _ = installed(replace(REAR, rear=Guard.LOCKED))
+    for finding in struck.faults:
+        if finding.effect == FaultEffect.DANGEROUS:
+            assert len(design_answer(finding.fault, netlist)) > 20
+    guard = Fault(FaultKind.STUCK_ON, "rear_access.closed", "")
+    assert design_answer(guard, netlist).startswith("a second switch of another kind")

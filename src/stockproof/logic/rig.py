@@ -43,6 +43,7 @@ class Rig:
     parts: tuple[str, ...] = ("entry", "bail")
     rear: Guard | None = None
     rear_view: bool = False
+    rear_switches: int = 1
     flank: Guard | None = None
     neck: Guard | None = None
     ways: int = 0
@@ -156,6 +157,8 @@ def _guard_device(rig: Rig, name: str, label: str, guard: Guard) -> Device:
     signals: list[DeviceSignal] = []
     if guard != Guard.NONE:
         signals.append(DeviceSignal(f"{name}.closed", InputKind.SENSOR, f"{label} is shut"))
+    if name == "rear_access" and guard != Guard.NONE and rig.rear_switches > 1:
+        signals.append(DeviceSignal(f"{name}.closed_2", InputKind.SENSOR, f"{label} is shut, second switch"))
     if name == "rear_access" and rig.rear_view:
         signals.append(DeviceSignal(f"{name}.reset", InputKind.MOMENTARY, "the rear space is seen to be empty"))
     if guard == Guard.LOCKED:
@@ -195,4 +198,4 @@ def _draft_sensors(ways: int) -> list[str]:
 def _sees(rig: Rig) -> dict[str, str]:
     """What sensors see that are not named for a fact of the plant."""
     ways = {f"weigh.{way}": f"way_{way}.decided" for way in (ways_of(rig.ways) if rig.ways else ())}
-    return {**ways, "weigh.settled": "crush.settled"}
+    return {**ways, "weigh.settled": "crush.settled", "rear_access.closed_2": "rear_access.closed"}
