@@ -130,7 +130,9 @@ def circuit(tests: ModuleType, count: int) -> tuple[Floats, Floats, float]:
         tests.a_part(CONTACT_AT=0.45, CONTACT_STIFFNESS=200e3, CONTACT_WAY=1, MASS=120 + 40 * n, FRICTION=0.0)
         for n in range(count)
     ]
-    store = tests.a_store(PUMP_FLOW=0.0)
+    # 20 L a part: a store that runs dry is not in LSODA's equations
+    mass = nitrogen_density(90 * BAR + ATMOSPHERE_PA, ROOM_K) * 0.020 * count
+    store = tests.a_store(PUMP_FLOW=0.0, SHELL=0.020 * count, GAS_MASS=mass)
     return np.vstack(rows), store, store[c.GAS_MASS] / nitrogen_density(130 * BAR + ATMOSPHERE_PA, ROOM_K)
 
 
@@ -165,11 +167,9 @@ def compare(name: str, own: list[Row], peers: list[Row]) -> None:
         print(f"  {row.label:28s} error {row.error_m * 1e3:9.4f} mm   {row.speed:12,.0f} simulated s per s")
     for peer in peers:
         good = [row for row in own if row.error_m <= peer.error_m]
-        if not good:
-            print(f"  no setting of ours is as accurate as {peer.label}")
-            continue
-        quickest = max(good, key=lambda row: row.speed)
-        print(f"  {quickest.label} against {peer.label}: {quickest.speed / peer.speed:.0f} times")
+        taken = max(good, key=lambda row: row.speed) if good else min(own, key=lambda row: row.error_m)
+        note = "" if good else f" at {taken.error_m / peer.error_m:.0f} times its error"
+        print(f"  {taken.label} against {peer.label}: {taken.speed / peer.speed:.0f} times as fast{note}")
 
 
 def race(name: str, peer: Peer, exact: float, parts: Floats, store: Floats, volume_m3: float) -> None:
@@ -204,10 +204,19 @@ def main() -> None:
         first = np.concatenate([[volume, ROOM_K], np.zeros(2 * count)])
         same = Peer(reduced_slopes, first, [2 + 2 * n for n in range(count)], (parts, store), ())
         race(f"{count} part(s), the solver's own equations", same, 1e-8, parts, store, volume)
-        extra = np.array([1.4e9, 2e-5, 1e-4, 1e-3, 0.0])
-        first = np.concatenate([[volume, ROOM_K, 130 * BAR], np.zeros(4 * count)])
-        stiff = Peer(full.slopes, first, [3 + 4 * n for n in range(count)], (parts, store), (extra,))
-        race(f"{count} part(s), the full compressible model", stiff, 1e-7, parts, store, volume)
+    parts, store, volume = circuit(tests, 1)
+    # oil with some air, 200 mL in each cylinder's dead space and a litre in the manifold: not the stiffest case
+    extra = np.array([1.0e9, 2e-4, 1e-3, 1e-3, 0.0])
+    first = np.concatenate([[volume, ROOM_K, 130 * BAR], np.zeros(4)])
+    springy = Peer(full.slopes, first, [3], (parts, store), (extra,))
+    race(
+        "1 part, the full compressible model (our error is what leaving out compression costs)",
+        springy,
+        1e-6,
+        parts,
+        store,
+        volume,
+    )
 
 
 if __name__ == "__main__":
