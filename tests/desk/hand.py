@@ -25,7 +25,7 @@ from stockproof.proof.prove import QUICK
 
 ME = name_on(None)
 #: Enough of a run for every room to answer.
-SMALL = replace(QUICK, replications=10)
+SMALL = replace(QUICK, replications=20)
 
 
 class Inline(Worker):
@@ -90,7 +90,7 @@ class Hand:
             if words in self.words():
                 return
             await asyncio.sleep(0.05)
-        raise AssertionError(f"{words!r} is not on the page:\n{self.words()}")
+        raise AssertionError(f"{words!r} is not on the page ({self.bench.trouble}):\n{self.words()}")
 
     def press(self, words: str) -> None:
         """Press what is labelled so."""
@@ -125,11 +125,11 @@ class Hand:
 
     async def settled(self) -> None:
         """Wait for verdicts or faults of the text as it stands."""
-        for _ in range(1200):
+        for _ in range(6000):
             if self.bench.fresh:
                 return
             await asyncio.sleep(0.05)
-        raise AssertionError("no verdicts within a minute")
+        raise AssertionError("no verdicts within five minutes")
 
 
 @asynccontextmanager

@@ -21,6 +21,8 @@ from stockproof.desk.pages import brief, build, documents, jobs, past, room
 from stockproof.desk.store import CATALOGUE, Papers, Store
 from stockproof.dossier.style import PALETTE
 from stockproof.errors import Fault, InputError, Place
+from stockproof.proof.day import Effort
+from stockproof.proof.prove import FULL, QUICK
 from stockproof.scene.lettering import font_files
 from stockproof.tomlfile import read_toml
 
@@ -38,6 +40,8 @@ def serve(
     show: bool,
     folder: Path,
     password: str = "",
+    quick: Effort = QUICK,
+    full: Effort | None = FULL,
 ) -> None:
     """Run the desk until it is stopped.
 
@@ -53,6 +57,8 @@ def serve(
         Where the jobs are kept.
     password : str
         What others give to come in; needed where the desk listens beyond this machine.
+    quick, full : Effort
+        What is run for fresh verdicts, and in the background after it (nothing if None).
 
     Raises
     ------
@@ -60,7 +66,7 @@ def serve(
         The brief or catalogue cannot be read, the port is taken, or the desk would be open to others unguarded.
     """
     _refuse_unguarded(host, password)
-    office = Office(Store(folder / "jobs.sqlite"))
+    office = Office(Store(folder / "jobs.sqlite"), quick_effort=quick, full_effort=full)
     try:
         job = open_brief(office, brief_path, catalogue) if brief_path is not None else None
         port = port or _free_port(host)
