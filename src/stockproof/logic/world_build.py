@@ -16,7 +16,7 @@ from stockproof.logic.world import Event, World
 from stockproof.logic.world_control import kept_memories, put_control
 from stockproof.logic.world_moves import keeps_on, put_moves
 from stockproof.netlist.model import Int32s, Netlist
-from stockproof.plant.model import PartKind, Plant, Position
+from stockproof.plant.model import Guard, PartKind, Plant, Position
 
 __all__ = ["States", "build_world"]
 
@@ -145,8 +145,8 @@ def _dead(world: World, event: Event) -> bool:
 
 
 def _watched(world: World) -> list[str]:
-    """Bits of switches and access gates."""
-    guards = [f"{part.name}.open" for part in world.parts if part.kind == PartKind.ACCESS]
+    """Bits of switches and of access gates that are guards: a gate without a switch promises nobody a pause."""
+    guards = [f"{p.name}.open" for p in world.parts if p.kind == PartKind.ACCESS and p.guard != Guard.NONE]
     return [*guards, *(name for name in world.bits if name.startswith("switch."))]
 
 
