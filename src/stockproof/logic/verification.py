@@ -35,6 +35,8 @@ BOUNDS = (
 )
 #: Memory for one exact search for a story; what is not found within it is not shown.
 STORY_CAP_BYTES = 24 << 20
+#: The whole is searched for a story only where it is small: beyond this it is not explored within the cap.
+WHOLE_BITS = 40
 #: The same for the story of one fault, of which there are a hundred.
 STRIKE_CAP_BYTES = 6 << 20
 
@@ -238,6 +240,8 @@ class _Bench:
     ) -> tuple[World, Exploration]:
         """Explore a scope; for stories within a smaller cap, and no further than the bad states sought."""
         world, system = build_world(self.netlist, self.plant, [*group, _Driven(self.netlist)], scope, fault)
+        if stories and scope.rest == Rest.NONE and len(system.bits) > WHOLE_BITS:
+            raise TooManyBits(f"{len(system.bits)} bits of state are too many to look for a story in the whole")
         starts = None if start is None else carried_over(start, system)
         cap = min(self.cap_bytes, STORY_CAP_BYTES) if stories else self.cap_bytes
         return world, explore(system, starts, cap, self.progress, enough=len(group) if stories else 0)
