@@ -236,6 +236,11 @@ class Bench:
         self.run = None
         self.turn += 1
 
+    def run_in_full(self) -> None:
+        """Begin the whole run that was stopped."""
+        self.stopped = None
+        self._full = asyncio.get_running_loop().create_task(self._prove_in_full(self.papers))
+
     def _progress(self, what: str, share: float) -> None:
         self.run = Run(what, share)
         self.turn += 1

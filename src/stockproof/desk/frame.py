@@ -168,6 +168,8 @@ def _progress(bench: Bench) -> None:
     if bench.run is None:
         if bench.proof is not None and bench.fresh and not bench.is_full:
             el("span", "quick run", "small")
+            if bench.stopped == bench.papers:
+                button("Run in full", bench.run_in_full, "plain")
         return
     el("span", f"full run: {bench.run.what}", "small")
     el("progress", value=bench.run.share, max=1, aria_label=bench.run.what)
