@@ -88,10 +88,10 @@ def schema(
     out: Annotated[Path, typer.Option("--out", help="Folder to write both schemas into.")],
 ) -> None:
     """Write the JSON Schemas of brief and catalogue, so that an editor completes and checks them."""
-    from stockproof.dossier.files import write_folder
+    from stockproof.dossier.files import write_files
     from stockproof.proof.check import schemas
 
-    written = write_folder(out, {name: json.dumps(text, indent=2).encode() for name, text in schemas().items()})
+    written = write_files(out, {name: json.dumps(text, indent=2).encode() for name, text in schemas().items()})
     print("\n".join(str(path) for path in written))
 
 

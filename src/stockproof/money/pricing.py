@@ -99,7 +99,7 @@ def _groups(lines: tuple[PriceLine, ...], exchange: float) -> Iterator[Group]:
 def _scope(installation: Installation) -> Iterator[ScopeRow]:
     """What is in the price and what is not, in the order a customer asks."""
     scope = installation.brief.file.scope
-    yield ScopeRow("The items listed", "firm", True, "ex works, with the firm's margin")
+    yield ScopeRow("The items listed", "firm", True, "as listed, ready to deliver")
     yield ScopeRow("Delivery to the yards", "firm", True, "one load by road, by the distance in the brief")
     yield ScopeRow("Fitting on site", "firm", True, "by the hours the catalogue gives for each item")
     yield _others("Concrete", scope.concrete)

@@ -37,7 +37,7 @@ class Proof:
 
 #: Enough for a day's 90 % bound and its reasons; and enough for fresh verdicts while a build is changed.
 FULL = Effort(replications=120, variant_replications=40, replays=True, checks=True)
-QUICK = Effort(replications=40, variant_replications=0, replays=False, checks=False)
+QUICK = Effort(replications=20, variant_replications=0, replays=False, checks=False)
 
 
 def prove(

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
+
 from stockproof import flow
 from stockproof.brief import promises as kinds
 from stockproof.proof.day import CONFIDENCE
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
-from stockproof.proof.ruling import Ruling, judges
+from stockproof.proof.ruling import Ruling, judges, not_shown
 
 __all__: list[str] = []
+
+TOO_FEW = "{} runs are too few for a bound at {:.0%}, or some of them never end"
 
 
 @judges(kinds.Rate)
@@ -22,6 +26,8 @@ def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
     confidence = promise.confidence or CONFIDENCE
     rates = flow.head_rates(study.result, clock)
     found = flow.bound_of_a_day(rates, confidence, at_least=True)
+    if not math.isfinite(found):
+        return not_shown(TOO_FEW.format(study.result.replications, confidence), bounds=_bounds(study))
     name = f"flow.promise.{promise.programme}.{'+'.join(promise.crew)}.{promise.clock_starts}.{promise.clock_ends}"
     label = f"head rate of {promise.programme} that {confidence:.0%} of days reach, by the promise's clock"
     _publish(rooms, f"{name}.{confidence:g}", found, "head/s", label, study)
@@ -46,6 +52,8 @@ def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
     confidence = promise.confidence or CONFIDENCE
     plan = flow.day_plan(study.result, programme.working_day_s, confidence=confidence)
     found = plan.days.high
+    if not math.isfinite(found):
+        return not_shown(TOO_FEW.format(study.result.replications, confidence), bounds=_bounds(study))
     name = f"flow.promise.{promise.programme}.{'+'.join(promise.crew)}.days.{confidence:g}"
     label = f"days one round of {promise.programme} takes, {confidence:.0%} prediction interval, upper end"
     _publish(rooms, name, found, "day", label, study)

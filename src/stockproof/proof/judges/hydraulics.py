@@ -80,12 +80,12 @@ def _power_loss(promise: kinds.PowerLoss, rooms: Rooms) -> Ruling:
     rooms.ledger.run(name, left.from_store, "head", f"{label} {promise.after_s:g} s after power is lost", how)
     measure = Measure(label, promise.releases, left.from_store, "", "more", name, "animals")
     blocked = f"; cannot be moved without electricity: {', '.join(left.blocked)}" if left.blocked else ""
-    if not left.by_hand:
-        return Ruling(
-            (measure,), because="there is no hand pump" + blocked, mend="a hand pump, or a larger accumulator"
-        )
+    if left.from_store >= promise.releases or not left.by_hand:
+        because = "from stored oil alone" if left.by_hand else "there is no hand pump"
+        return Ruling((measure,), because=because + blocked, mend="a hand pump, or a larger accumulator")
+    # the hand pump decides, so what the store alone gives is evidence and not the measure
     by_hand = f"{left.from_store} from stored oil, the others by hand pump, {left.hand_s:.0f} s each"
-    return Ruling((measure,), "not met" if left.blocked else "met", by_hand + blocked)
+    return Ruling((), "not met" if left.blocked else "met", by_hand + blocked, figures=(name,))
 
 
 @judges(kinds.ColdMorning)
