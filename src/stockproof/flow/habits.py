@@ -34,7 +34,7 @@ class Habits:
     before : str
         Zone an animal waits in before the crush.
     reaction, catching : Law
-        From seeing to pressing; the same for a head that is watched as it comes to the bail. [s]
+        From seeing to pressing; the same for a head that is watched as it comes to the bail (None: as any). [s]
     points : tuple of (prefix, place)
         Control points by the first word of their controls, best one first; an empty place is carried along.
     raised, rear : tuple of str
@@ -51,12 +51,12 @@ class Habits:
     ways: tuple[str, ...]
     before: str
     reaction: Law
-    catching: Law
     hand_part_s: float
     points: tuple[tuple[str, str], ...]
     raised: tuple[str, ...] = ()
     rear: tuple[str, ...] = ()
     raisers: str = "husbandry"
+    catching: Law | None = None
 
     def switched_on(self) -> Iterator[str]:
         """Maintained controls that stand on from the start."""
@@ -185,7 +185,7 @@ class Habits:
         )
         found = self._control("bail.close")
         if found:
-            yield Press("catch by hand", found[0], head, "controls", found[1], self.catching,
+            yield Press("catch by hand", found[0], head, "controls", found[1], self.catching or self.reaction,
                         until=(seen("closed", "bail"),), priority=3)  # fmt: skip
 
     def _lift(self) -> Iterator[Press]:

@@ -66,9 +66,14 @@ def _task_open(m: Any, w: Any, program: Any, task: int, a: int) -> bool:
         return False
     if w.reloading[task] != 0:
         return False
-    if work.gate_needs >= 0 and (w.part[work.gate_needs].moving != 0 or w.part[work.gate_needs].at != 1.0):
-        return False
     return all_so(m, w, work.needs, program)
+
+
+@compiled
+def _unlocked(m: Any, w: Any, task: int) -> bool:
+    """Whether the lock of the access gate a task needs, if it has one, is open."""
+    lock = m.task[task].gate_needs
+    return bool(lock < 0 or (w.part[lock].moving == 0 and w.part[lock].at == 1.0))
 
 
 @compiled
@@ -130,6 +135,8 @@ def person_event(m: Any, w: Any, program: Any, p: int) -> None:
 def _offer_task(m: Any, w: Any, program: Any, k: int) -> None:
     task = m.act[k].index
     z = m.task[task].zone
+    if not _unlocked(m, w, task):
+        return
     a = w.zone[z].front
     while a >= 0 and w.idle > 0:
         if _task_open(m, w, program, task, a) and not _promised(m, w, k, a):
@@ -177,6 +184,9 @@ def _task_step(m: Any, w: Any, program: Any, p: int) -> None:
         rest(m, w, p)
         return
     elif work.space >= 0 and person.space != work.space:
+        if not _unlocked(m, w, task):
+            rest(m, w, p)
+            return
         spend_person(w, p, t.OPENING)
         move_gate(w, work, 1.0)
         due(m, w, m.first_person_slot + p, w.now + work.gate_s)
