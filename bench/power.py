@@ -39,7 +39,7 @@ from stockproof.power.part import _contact_force, drawn_by_all, driven_area, par
 Floats = NDArray[np.float64]
 ROOM_K, BAR = 293.15, 1e5
 TURN_S, END_S, SAMPLE_S = 4.0, 6.0, 0.5
-SHORTEST_S = (16e-3, 8e-3, 4e-3, 2e-3, 1e-3, 5e-4)
+SHORTEST_S = (64e-3, 32e-3, 16e-3, 8e-3, 4e-3, 1e-3)
 TOLERANCES = (1e-2, 1e-3, 1e-4)
 
 

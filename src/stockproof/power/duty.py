@@ -32,7 +32,7 @@ Floats = NDArray[np.float64]
 TOLERANCE_SHARE = 0.10
 #: Ninety-five of a hundred motions must agree within this many times the tolerance.
 _WIDER = 3.0
-_REPLAY_STEP_S = 4e-3
+_REPLAY_STEP_S = 8e-3
 _SETTLE_S = 30.0
 #: An hour is drawn; a point a second is more than paper shows.
 _CURVE_S = 3600.0

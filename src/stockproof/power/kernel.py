@@ -18,7 +18,6 @@ from stockproof.power import columns as c
 from stockproof.power.compiled import cached, jitable, source_stamp
 from stockproof.power.manifold import manifold_pressure
 from stockproof.power.part import (
-    at_contact,
     block_pressure,
     drawn_by_all,
     driven_area,
@@ -42,6 +41,8 @@ _STEADY_PER_S = 20.0
 _STEADY_AT_MOST = 0.08
 _SLOW_M_PER_S = 0.005
 _LONGEST_STEPS = 40.0
+#: After a command, an arrival or a first touch speeds change quickest: the first steps are this much shorter.
+_FIRST_SHARE = 0.125
 
 
 @jitable
@@ -98,7 +99,7 @@ def _run(
             way[n], goal[n], order[n] = command_way[following], command_to_m[following], following
             speed[n] = 0.0
             following += 1
-            next_step = step_s
+            next_step = _FIRST_SHARE * step_s
         next_s = until_s if following == command_s.size else min(until_s, command_s[following])
         if record_s > 0.0 and rows < record.shape[0]:
             next_s = min(next_s, next_record)
@@ -108,15 +109,24 @@ def _run(
             idle_step(store, state, next_s - state[c.CLOCK])
             continue
         taken_s = min(_before_meeting(parts, place_m, speed, way, goal, next_step, step_s), next_s - state[c.CLOCK])
+        if store[c.GAS_MASS] > 0.0 and 0.0 < stored_oil(store, state) <= _nearly_dry_m3(state, taken_s):
+            # the step that empties the store must not carry a part on without oil
+            taken_s = min(taken_s, step_s)
         for n in range(count):
             before[n] = speed[n]
             from_m[n] = place_m[n]
         _driven_step(parts, store, state, place_m, speed, way, taken_s)
         arrived = _let_go_where_arrived(state, from_m, before, place_m, speed, way, goal, order, arrive, taken_s)
-        next_step = _next_step(before, speed, max(taken_s, step_s), step_s)
+        next_step = _next_step(before, speed, max(taken_s, _FIRST_SHARE * step_s), step_s)
         if arrived:
-            next_step = step_s
+            next_step = _FIRST_SHARE * step_s
     return arrive, rows
+
+
+@jitable
+def _nearly_dry_m3(state: Floats, step_s: float) -> float:
+    """Stored oil below which a step might empty the store."""
+    return float(2.0 * state[c.PEAK_FLOW] * step_s + _STORE_SURELY_M3)
 
 
 @jitable
@@ -155,7 +165,7 @@ def _next_step(before: Floats, speed: Floats, taken_s: float, shortest_s: float)
         change = max(change, abs(speed[n] - before[n]) / (abs(speed[n]) + _SLOW_M_PER_S))
     steady = min(_STEADY_AT_MOST, _STEADY_PER_S * shortest_s)
     factor = 2.0 if change < 0.5 * steady else max(0.3, steady / change)
-    return min(max(taken_s * min(factor, 2.0), shortest_s), _LONGEST_STEPS * shortest_s)
+    return min(max(taken_s * min(factor, 2.0), _FIRST_SHARE * shortest_s), _LONGEST_STEPS * shortest_s)
 
 
 @jitable
@@ -168,7 +178,7 @@ def _driven_step(
         surely = False
     else:
         # while the store cannot run dry within the step the manifold follows from the gas directly
-        surely = stored_oil(store, state) > 2.0 * state[c.PEAK_FLOW] * step_s + _STORE_SURELY_M3
+        surely = stored_oil(store, state) > _nearly_dry_m3(state, step_s)
     if surely:
         drawn = _move_from_store(parts, store, state, place_m, speed, way, step_s)
     else:
@@ -238,15 +248,13 @@ def _move(
 ) -> float:
     """Move one part over a step and give its mean draw of oil. [m3/s]
 
-    Speed is implicit, the place its mean over the step (so that a slow change costs no accuracy), except
-    in contact, where the place must be the one the contact force was taken at.
+    Speed is implicit; the place moves at its mean over the step, so that a slow change costs no accuracy, and
+    is the one the contact force was taken at.
     """
     old_m, old_speed = place_m[n], speed[n]
     found = part_velocity(part, store, old_m, old_speed, way, supply_pa, other_flow, pump_flow, step_s)
     speed[n] = found
-    pressing = at_contact(part, old_m) or at_contact(part, old_m + step_s * found)
-    moved = step_s * (found if pressing else 0.5 * (old_speed + found))
-    place_m[n] = min(max(old_m + moved, 0.0), part[c.STROKE])
+    place_m[n] = min(max(old_m + 0.5 * step_s * (old_speed + found), 0.0), part[c.STROKE])
     if found != 0.0 or old_speed != 0.0:
         force = part_force(part, store, old_m, found, way, supply_pa, other_flow, pump_flow)
         state[c.PART_ENERGY] += force * (place_m[n] - old_m)

@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 _LEVELS = 7
 _LAG = {"on_off": "lag_on_off", "proportional": "lag_proportional", "lever": "lag_lever"}
 #: The law's steps may be longer than results': its tables are interpolated anyway.
-_TABLE_STEP_S = 2e-3
+_TABLE_STEP_S = 4e-3
 
 
 def laws_in(circuit: Circuit, condition: Condition, throttles: tuple[Throttle, ...]) -> MotionLaws:

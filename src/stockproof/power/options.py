@@ -22,7 +22,7 @@ HIGHEST_PRECHARGE_SHARE = 0.9
 LARGEST_PRESSURE_RATIO = {"bladder": 4.0, "piston": 10.0, "diaphragm": 8.0}
 _AFTER_S = 600.0
 #: Options are compared with one another, not with a stopwatch.
-_COARSE_S = 10e-3
+_COARSE_S = 16e-3
 
 
 @dataclass(frozen=True, slots=True)

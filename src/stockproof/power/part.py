@@ -17,7 +17,6 @@ from stockproof.power.lines import line_drop
 from stockproof.power.valves import reduced_pressure
 
 __all__ = [
-    "at_contact",
     "block_pressure",
     "drawn_by_all",
     "driven_area",
@@ -239,7 +238,7 @@ def _unbalance(
 ) -> float:
     """What is left of the force balance at a speed, dry friction apart: it rises with speed."""
     resisting = part[c.MASS] * (speed - before) / step_s + part[c.VISCOUS] * speed + part[c.LOAD]
-    resisting += _contact_force(part, place_m + step_s * speed)
+    resisting += _contact_force(part, place_m + 0.5 * step_s * (before + speed))
     return float(resisting - part_force(part, store, place_m, speed, way, supply_pa, other_flow, pump_flow))
 
 
@@ -274,12 +273,6 @@ def drawn_by_all(parts: Floats, speed: Floats, way: NDArray[np.int64]) -> float:
         if way[n] != 0:
             total += driven_area(parts[n], way[n]) * max(0.0, speed[n] * way[n])
     return total
-
-
-@jitable
-def at_contact(part: Floats, place_m: float) -> bool:
-    """Whether the part presses on what it may touch."""
-    return bool(part[c.CONTACT_WAY] * (place_m - part[c.CONTACT_AT]) > 0.0)
 
 
 @jitable

@@ -17,8 +17,8 @@ __all__ = ["Command", "Run", "motion_time_s", "simulate"]
 Floats = NDArray[np.float64]
 
 #: Shortest step of published results, and of searches.
-RESULT_STEP_S = 1e-3
-SEARCH_STEP_S = 4e-3
+RESULT_STEP_S = 2e-3
+SEARCH_STEP_S = 8e-3
 #: A motion that has not arrived by then does not arrive.
 LONGEST_MOTION_S = 60.0
 

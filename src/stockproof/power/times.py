@@ -22,7 +22,7 @@ __all__ = ["BurstStep", "MotionTimes", "burst_times_s", "default_burst", "motion
 ConditionName = Literal["normal", "cold_morning", "hot_day"]
 _BURST_S = 60.0
 #: Several parts at once cost more a step; their times need no millisecond.
-BURST_STEP_S = 4e-3
+BURST_STEP_S = 8e-3
 #: A throttle set by stopwatch is within this of the time asked.
 _CLOSE_ENOUGH = 1.05
 #: A burst is what falls within so long: faster than a pump of this size can follow.
