@@ -226,7 +226,13 @@ class Animals(Ground):
         def nose_s(past_bail_m: float) -> float:
             return max(0.0, (catch.length_m + past_bail_m) / catch.body_m * took_s)
 
-        yield self._at(began_s + nose_s(-catch.sensor_m))
+        def cue_s() -> float:
+            if catch.lead_s > 0:
+                return max(0.0, nose_s(catch.head_m + 0.5 * catch.neck_m) - catch.lead_s)
+            return nose_s(-catch.sensor_m)
+
+        pen.head = "coming"
+        yield self._at(began_s + cue_s())
         self._head(pen, "sensor")
         yield self._at(began_s + nose_s(catch.head_m))
         while bail.position(self.now) <= catch.head_at:
@@ -234,6 +240,8 @@ class Animals(Ground):
             while not bail.stands(1.0):
                 yield pen.told
             began_s = self.now - nose_s(0.0)  # the nose stands at the bail and walks on from there
+            self._head(pen, "coming")
+            yield self._at(began_s + cue_s())
             self._head(pen, "sensor")
             yield self._at(began_s + nose_s(catch.head_m))
         self._head(pen, "neck")

@@ -181,7 +181,8 @@ class Ground:
         heads = {
             "head": ("sensor", "neck", "held"),
             "neck": ("sensor", "neck", "held", "let go"),
-            "catching": ("sensor", "neck"),
+            "catching": ("coming", "sensor", "neck"),
+            "through": ("neck",),
             "held": ("held",),
             "early": ("early",),
             "missed": ("past",),

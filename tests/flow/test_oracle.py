@@ -192,6 +192,5 @@ def test_pushing_one_of_a_crowd_leaves_the_others_their_time() -> None:
     assert_same_path(line, seed=26)
 
 
-@pytest.mark.xfail(strict=True, reason="the kernel asks for the lock again of one who is already through the gate")
 def test_nobody_goes_through_a_locked_gate() -> None:
     assert_same_path(powered(MAXIMAL, 5, rear=True), seed=24)
