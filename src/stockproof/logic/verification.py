@@ -22,7 +22,7 @@ from stockproof.logic.story import Story, tell
 from stockproof.logic.system import MOST_BITS, System
 from stockproof.logic.world import MOST_ANIMALS, MOST_PEOPLE, World
 from stockproof.logic.world_build import build_world
-from stockproof.logic.world_control import interchangeable
+from stockproof.logic.world_buttons import interchangeable
 from stockproof.netlist.model import Input, InputKind, Netlist
 from stockproof.plant.model import Plant, ZoneKind
 
