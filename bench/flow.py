@@ -28,7 +28,8 @@ from numba.core import event as numba_events
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from flow_in_simpy import SimpyLine
+
+from peers.flow_in_simpy import SimpyLine
 from peers.flow_lines import PEERS, RACE, TANDEM, race_line, tandem_line
 
 from stockproof.flow.kernel import run_replications

@@ -65,7 +65,7 @@ def drawn_for(line: Line, seed: int, replication: int) -> Any:
 
 
 def test_simpy_takes_the_same_path_event_by_event(small: Small) -> None:
-    bench = load_bench("flow_in_simpy")
+    bench = load_bench("peers/flow_in_simpy")
     result = simulate(small.line, small.netlist, small.plant, seed=2025, replications=3)
     assert set(result.endings) == {"all through"}
     for replication in range(3):

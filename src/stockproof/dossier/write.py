@@ -17,7 +17,7 @@ from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
 from stockproof.dossier.chapters.powering import duty_chapter, power_in_brief, power_in_full
-from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_brief, yard_in_full
+from stockproof.dossier.chapters.yarding import sheets_of_the_yard, title_of, yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
 from stockproof.dossier.dxf import drawing_dxf
@@ -27,6 +27,7 @@ from stockproof.dossier.pdf import drawings_pdf, typeset
 from stockproof.dossier.svg import drawing_svg
 from stockproof.dossier.tables import table_csv, tables_xlsx
 from stockproof.errors import Fault, InputError
+from stockproof.power.diagram import diagram
 from stockproof.proof import Proof, Rooms
 from stockproof.scene import Drawing
 from stockproof.scene.pages import Plate, Section, Table
@@ -140,9 +141,12 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
 
 
 def _duty(rooms: Rooms) -> Iterator[Section]:
-    """The pack's day at the programme that moves the most oil."""
+    """The pack's day at the programme that moves the most oil, and the circuit diagram."""
     if rooms.duties:
         yield from duty_chapter(max(rooms.duties.values(), key=lambda duty: duty.oil_m3))
+    unit = rooms.units.unit("pressure")
+    drawing = diagram(rooms.power.prepared.circuit, title_of(rooms, "Hydraulic circuit", "H"), pressure_unit=unit)
+    yield Section("Circuit", (Plate(drawing),), level=2)
 
 
 def _document(proof: Proof, kind: str, sections: tuple[Section, ...], notice: str) -> Document:

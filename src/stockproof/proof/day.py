@@ -6,16 +6,28 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from stockproof import flow, money, power, yard
+from stockproof import flow, herd, money, power, yard
 from stockproof.brief import Programme
 from stockproof.brief import promises as kinds
 from stockproof.errors import InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
 from stockproof.motion.laws import MotionLaws
+from stockproof.motion.log import MotionLog
 from stockproof.proof.machine import Control, walking_distances
 
-__all__ = ["CONFIDENCE", "Effort", "Flows", "energy_for_money", "rates_for_money", "replay", "run_flows", "traced_run"]
+__all__ = [
+    "CONFIDENCE",
+    "Effort",
+    "Flows",
+    "busiest",
+    "classes_of_stock",
+    "energy_for_money",
+    "motion_logs",
+    "rates_for_money",
+    "run_flows",
+    "traced_run",
+]
 
 #: Confidence of a promise about a day that names none.
 CONFIDENCE = 0.9
@@ -71,6 +83,7 @@ def run_flows(
     machine = _machine(control, laws)
     given = flow.Given(distances_m=walking_distances(numbers))
     studies, cannot = {}, {}
+    promised = _promised(installation)
     for key in _asked(installation):
         name, crew = key
         programme = installation.brief.programmes[name]
@@ -85,7 +98,7 @@ def run_flows(
                 seed=installation.brief.file.seed,
                 replications=effort.replications,
                 variant_replications=effort.variant_replications,
-                variants=own and effort.variant_replications > 0,
+                variants=own and name in promised and effort.variant_replications > 0,
                 workers=workers,
                 progress=lambda share, name=name: progress(f"flow: {name}", share),  # type: ignore[misc]
             )
@@ -145,6 +158,12 @@ def _people(
     }
 
 
+def _promised(installation: Installation) -> frozenset[str]:
+    """Programmes a promise about rate, days or people names: only there is it worth asking what would help."""
+    kinds_of_flow = (kinds.Rate, kinds.Days, kinds.People)
+    return frozenset(p.programme for p in installation.brief.promises if isinstance(p, kinds_of_flow))
+
+
 def _asked(installation: Installation) -> list[Key]:
     """Every programme with its own crew, then the crews that promises name, each once."""
     own: list[Key] = [(each.name, each.crew) for each in installation.brief.file.programme]
@@ -173,13 +192,32 @@ def rates_for_money(installation: Installation, flows: Flows, ledger: Ledger) ->
     return rates
 
 
-def replay(installation: Installation, prepared: power.Prepared, flows: Flows) -> dict[str, power.DutyResult]:
-    """Replay the motions of one run of every programme with power's full model."""
+def motion_logs(installation: Installation, flows: Flows) -> dict[str, MotionLog]:
+    """The log of motions of one run of every programme."""
     return {
-        programme.name: power.duty(prepared, flow.motion_log(_logged(installation, flows, study)))
+        programme.name: flow.motion_log(_logged(installation, flows, study))
         for programme in installation.brief.file.programme
         if (study := flows.own(programme)) is not None
     }
+
+
+def busiest(logs: dict[str, MotionLog]) -> MotionLog | None:
+    """The log with the most motions a second: its densest burst asks the most of pump and store."""
+    return max(logs.values(), key=lambda log: log.motion.size / max(log.span_s, 1.0), default=None)
+
+
+def classes_of_stock(installation: Installation) -> tuple[power.ClassNeed, ...]:
+    """What each mob asks of the class-change card: its middle animal's weight, neck and flank."""
+    mobs = herd.mobs(installation.brief)
+    return tuple(
+        power.ClassNeed(
+            mob.name,
+            mob.percentile(herd.WEIGHT, 0.5),
+            mob.percentile("belly_width", 0.5),
+            mob.percentile("neck_width", 0.5),
+        )
+        for mob in mobs
+    )
 
 
 def _logged(installation: Installation, flows: Flows, study: flow.Study) -> flow.FlowResult:

@@ -10,7 +10,16 @@ from stockproof.errors import Fault, InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
 from stockproof.logic.verification import Verification, verify
-from stockproof.proof.day import Effort, energy_for_money, rates_for_money, replay, run_flows, traced_run
+from stockproof.proof.day import (
+    Effort,
+    busiest,
+    classes_of_stock,
+    energy_for_money,
+    motion_logs,
+    rates_for_money,
+    run_flows,
+    traced_run,
+)
 from stockproof.proof.judge import judge
 from stockproof.proof.machine import assemble, check_control
 from stockproof.proof.model import Verdict
@@ -36,7 +45,7 @@ class Proof:
 
 
 #: Enough for a day's 90 % bound and its reasons; and enough for fresh verdicts while a build is changed.
-FULL = Effort(replications=120, variant_replications=40, replays=True, checks=True)
+FULL = Effort(replications=60, variant_replications=16, replays=True, checks=True)
 QUICK = Effort(replications=20, variant_replications=0, replays=False, checks=False)
 
 
@@ -55,8 +64,12 @@ def prove(
     control = assemble(installation, numbers)
     prepared = power.prepare(power.circuit(installation))
     flows = run_flows(installation, control, power.laws(prepared), numbers, effort, workers, progress)
-    hydraulics = power.solve(prepared)
-    duties = replay(installation, prepared, flows) if effort.replays else {}
+    logs = motion_logs(installation, flows) if effort.replays else {}
+    busy = busiest(logs)
+    burst = power.worst_burst(prepared, busy) if busy else ()
+    needs = classes_of_stock(installation)
+    hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays)
+    duties = {name: power.duty(prepared, log) for name, log in logs.items()}
     checked, reliefs = check_control(installation, control, progress) if effort.checks else (None, ())
     price = money.price(installation)
     if layout and numbers:

@@ -12,7 +12,7 @@ from stockproof.scene.pages import Column, Facts, Findings, Paragraph, Plate, Qu
 from stockproof.scene.pages import Finding as Found
 from stockproof.yard import Finding, Quantities, Yard, drawings, quantities
 
-__all__ = ["sheets_of_the_yard", "yard_in_brief", "yard_in_full"]
+__all__ = ["sheets_of_the_yard", "title_of", "yard_in_brief", "yard_in_full"]
 
 SPACES = {"pen": "receiving pen", "forcing": "forcing pen", "race": "race", "lane": "lane"}
 
@@ -21,18 +21,22 @@ def sheets_of_the_yard(rooms: Rooms) -> tuple[Drawing, ...]:
     """Give the yard's sheets with the job's title block; none where no layout fits."""
     if rooms.yard is None:
         return ()
+    return drawings(rooms.yard, rooms.findings, title_of(rooms, "", "Y"))
+
+
+def title_of(rooms: Rooms, title: str, number: str) -> TitleBlock:
+    """Give the job's title block for a drawing."""
     brief = rooms.brief.file
-    title = TitleBlock(
-        "",
+    return TitleBlock(
+        title,
         brief.title,
         brief.customer.farm,
         brief.customer.name,
         rooms.installation.catalogue.file.firm.name,
-        "Y",
+        number,
         "A",
         brief.issue_date.isoformat(),
     )
-    return drawings(rooms.yard, rooms.findings, title)
 
 
 def yard_in_brief(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]:
