@@ -65,7 +65,6 @@ class MeasureOut(_Strict):
     dimension: str
     unit: str
     better: Literal["more", "less"]
-    margin_share: float | None
     figure: str
 
 
