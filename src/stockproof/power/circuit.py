@@ -18,7 +18,13 @@ _CLOSING = frozenset({"close", "in", "raise", "left"})
 _SETTING_SHARE = 0.5
 
 
-def circuit(installation: Installation, *, control_point_distance_m: float = 4.0) -> Circuit:
+def circuit(
+    installation: Installation,
+    *,
+    control_point_distance_m: float = 4.0,
+    trunk_length_m: float | None = None,
+    cable_length_m: float | None = None,
+) -> Circuit:
     """Give the hydraulic circuit of an installation.
 
     Parameters
@@ -27,6 +33,8 @@ def circuit(installation: Installation, *, control_point_distance_m: float = 4.0
         Brief and build.
     control_point_distance_m : float
         From the pack to the nearest control point; 4 m until the yard says. [m]
+    trunk_length_m, cable_length_m : float or None
+        Hose from the pack to the crush and cable to the pack, where the yard has measured them; else the brief's. [m]
 
     Raises
     ------
@@ -42,10 +50,10 @@ def circuit(installation: Installation, *, control_point_distance_m: float = 4.0
     site = installation.brief.file.site
     controller = installation.one(Controller)
     return Circuit(
-        pack=_pack(pack, installation),
+        pack=_pack(pack, installation, trunk_length_m),
         accumulator=_accumulator(installation),
         actuators=tuple(actuators),
-        outlets=_outlets(installation),
+        outlets=_outlets(installation, cable_length_m),
         altitude_m=site.altitude_m,
         coldest_degc=site.coldest_morning_degc,
         hottest_degc=site.hottest_day_degc,
@@ -120,7 +128,7 @@ def _drive(cylinder: Cylinder, motion: Motion) -> Drive:
     return Drive(name, 1 if out else -1, 0.0 if out else 1.0, 1.0 if out else 0.0, motion.time_s, closing)
 
 
-def _pack(pack: PowerPack, installation: Installation) -> Pack:
+def _pack(pack: PowerPack, installation: Installation, trunk_length_m: float | None) -> Pack:
     market, site = installation.brief.file.market, installation.brief.file.site
     mains = pack.drive != "petrol"
     return Pack(
@@ -146,7 +154,7 @@ def _pack(pack: PowerPack, installation: Installation) -> Pack:
         fuel_kg_per_kwh=pack.fuel_kg_per_kwh,
         noise_db=pack.noise_db,
         noise_distance_m=pack.noise_distance_m,
-        trunk=Hose(site.hose_length_m, pack.hose_bore_m),
+        trunk=Hose(trunk_length_m or site.hose_length_m, pack.hose_bore_m),
         suction=Hose(pack.suction_length_m, pack.suction_bore_m),
         hand_pump_stroke_m3=pack.hand_pump_stroke_m3 if pack.hand_pump else None,
     )
@@ -169,7 +177,7 @@ def _accumulator(installation: Installation) -> Accumulator | None:
     return None
 
 
-def _outlets(installation: Installation) -> tuple[Outlet, ...]:
+def _outlets(installation: Installation, cable_length_m: float | None) -> tuple[Outlet, ...]:
     return tuple(
         Outlet(
             supply.name,
@@ -177,7 +185,7 @@ def _outlets(installation: Installation) -> tuple[Outlet, ...]:
             supply.volts_v,
             supply.breaker_a,
             supply.outlet_a,
-            supply.cable_length_m,
+            cable_length_m or supply.cable_length_m,
             supply.cable_area_m2,
             supply.source_impedance_ohm,
         )

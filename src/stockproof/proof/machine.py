@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from stockproof import logic, yard
+from stockproof import logic, power, yard
 from stockproof.brief.promises import SingleFault
 from stockproof.catalogue.line import plant_of
 from stockproof.installation import Installation
@@ -17,7 +17,7 @@ from stockproof.logic.verification import Verification, verify
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
-__all__ = ["Control", "assemble", "check_control", "walking_distances"]
+__all__ = ["Control", "assemble", "check_control", "circuit_on", "walking_distances"]
 
 #: Head in forcing pen and race where there is no layout to count them on (common practice).
 NO_YARD_PLACES = (10, 6)
@@ -62,6 +62,19 @@ def check_control(
     progress("control: bad states", 1.0)
     faults = single_faults(control.netlist, control.plant)
     return checked, relief_and_release(control.netlist, control.plant, faults)
+
+
+def circuit_on(installation: Installation, numbers: yard.Quantities | None) -> power.Circuit:
+    """Give the hydraulic circuit with trunk hose and cable as the yard measured them, else as the brief says.
+
+    The trunk ends where the first part's own hose begins: at the nearest of the powered parts.
+    """
+    hoses = [length for _, length in numbers.hoses_m] if numbers else []
+    return power.circuit(
+        installation,
+        trunk_length_m=min(hoses, default=None),
+        cable_length_m=numbers.cable_m if numbers else None,
+    )
 
 
 def walking_distances(numbers: yard.Quantities | None) -> dict[tuple[str, str], float]:

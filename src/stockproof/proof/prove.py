@@ -21,7 +21,7 @@ from stockproof.proof.day import (
     traced_run,
 )
 from stockproof.proof.judge import judge
-from stockproof.proof.machine import assemble, check_control
+from stockproof.proof.machine import assemble, check_control, circuit_on
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
@@ -62,7 +62,7 @@ def prove(
     numbers = yard.quantities(layout) if layout else None
     fits = fit.assess(installation)
     control = assemble(installation, numbers)
-    prepared = power.prepare(power.circuit(installation))
+    prepared = power.prepare(circuit_on(installation, numbers))
     flows = run_flows(installation, control, power.laws(prepared), numbers, effort, workers, progress)
     logs = motion_logs(installation, flows) if effort.replays else {}
     busy = busiest(logs)
@@ -115,7 +115,7 @@ def rehearse(installation: Installation, programme: str = "") -> flow.FlowResult
     layout, _ = _lay_out(installation)
     numbers = yard.quantities(layout) if layout else None
     control = assemble(installation, numbers)
-    laws = power.laws(power.prepare(power.circuit(installation)))
+    laws = power.laws(power.prepare(circuit_on(installation, numbers)))
     return traced_run(installation, known[programme or next(iter(known))], control, laws, numbers)
 
 
