@@ -32,6 +32,7 @@ from stockproof.scene.pages import (
     Plate,
     Plot,
     Section,
+    Steps,
     Table,
 )
 
@@ -75,6 +76,11 @@ class _Setter:
     @part.register
     def _(self, part: Bullets) -> str:
         return f"<ul>{''.join(f'<li>{escape(item)}</li>' for item in part.items)}</ul>"
+
+    @part.register
+    def _(self, part: Steps) -> str:
+        steps = "".join(f"<li>{escape(sentence)}</li>" for sentence in part.sentences)
+        return f"<p><b>{escape(part.title)}</b></p><ol>{steps}</ol>"
 
     @part.register
     def _(self, part: Cautions) -> str:
