@@ -180,7 +180,7 @@ def _marker(marker: Marker, x: tuple[float, float], y: tuple[float, float], scal
 def _end_labels(plot: Plot, y: tuple[float, float]) -> Iterator[tuple[float, float, float, str, str]]:
     """For each curve and band its last point, the shift that keeps names apart, its name and colour."""
     px = (plot.height_mm * PX_PER_MM - BELOW_PX) / (y[1] - y[0])
-    ends = [(c.x[-1], c.y[-1], c.name, TEXTS[c.role]) for c in plot.curves if c.x]
+    ends = [(c.x[-1], c.y[-1], c.name, TEXTS[c.role]) for c in plot.curves if c.x and c.name]
     ends += [(b.x[-1], (b.low[-1] + b.high[-1]) / 2, b.name, TEXTS[b.role]) for b in plot.bands if b.x]
     taken = float("inf")
     for at_x, at_y, name, colour in sorted(ends, key=lambda end: end[1]):

@@ -179,7 +179,7 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Points of a line (`line`), a staircase (`step`), dots (`dots`) or upright bars (`bars`), in the axes' units."""
+    """Points of a line (`line`), a staircase (`step`), dots or upright bars, in the axes' units; no name, no label."""
 
     name: str
     x: tuple[float, ...]

@@ -130,7 +130,7 @@ def _line_in_time(study: Study) -> Plot:
         if points:
             role: Role = "rust" if animal == 0 else "ink"
             x, y = zip(*sorted(points), strict=True)
-            curves.append(Curve(f"animal {animal + 1}", x, y, role=role))
+            curves.append(Curve("first animal" if animal == 0 else "", x, y, role=role))
     named = ", ".join(f"{number} {zone.replace('_', ' ')}" for number, zone in enumerate(zones) if number)
     return Plot(
         "line-in-time",
