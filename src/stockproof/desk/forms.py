@@ -45,6 +45,7 @@ PARTS: tuple[tuple[str, str], ...] = (
     ("programme", "Work"),
     ("task", "Own task times"),
     ("site", "Place and power"),
+    ("yard", "Yard"),
     ("scope", "Who supplies what"),
     ("today", "Today's yard"),
     ("money", "Money"),

@@ -92,6 +92,7 @@ def drawing_dxf(drawing: Drawing) -> str:
         for number, (view, shift) in enumerate(_side_by_side(drawing)):
             _view(document, layout, view, shift, number)
         _initial_view(document, drawing)
+        _order_classes(document)
         auditor = document.audit()
         if auditor.errors or auditor.fixes:
             raise InternalError(
@@ -201,6 +202,12 @@ def _dimension_style(document: DxfDocument, view: View, suffix: str) -> str:
     style.dxf.dimdsep = ord(".")
     style.dxf.dimzin = 0
     return name
+
+
+def _order_classes(document: DxfDocument) -> None:
+    """The library registers classes from a set, in an order that changes with the hash seed."""
+    document.classes.add_required_classes(document.dxfversion)
+    document.classes.classes = dict(sorted(document.classes.classes.items()))
 
 
 def _initial_view(document: DxfDocument, drawing: Drawing) -> None:
