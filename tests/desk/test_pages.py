@@ -183,15 +183,15 @@ def test_tapped_animals_give_a_rate_that_the_brief_takes(run: Callable[[Use], No
 
 def test_a_part_that_changes_moves_price_and_verdicts(prove: Callable[[Use], None]) -> None:
     async def use(hand: Hand) -> None:
+        await hand.settled_first()
         await hand.open("/job/1/build")
-        await hand.settled()
         await hand.sees("outlet")
         hand.press("Put in instead: Power pack, single phase, 15 A")
         await hand.settled()
         items = hand.bench.value(("build", "items"))
         assert "pack_20a" not in items
         assert items["pack_15a"] == 1
-        await hand.sees("cold morning: not met → met")
+        await hand.sees("cold morning: not met → met", 60)
         hand.press("Take out Controller")
         await hand.settled()
         await hand.sees("This build breaks the catalogue's rules")

@@ -46,6 +46,7 @@ def register(office: Office) -> None:
             broken_rules, beside = el("div"), el("div")
             shelves = Shelves(bench, catalogue)
             moved = Moved()
+            moved.look(bench)
             shown: list[object] = []
 
             def look() -> None:
