@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import types
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -18,9 +17,9 @@ from pydantic_core import ErrorDetails
 
 from stockproof.errors import Fault, InputError, Place, nearest
 from stockproof.tomlfile import KeyPath, TomlFile
-from stockproof.units import SUFFIXES, Dimension
+from stockproof.units import SUFFIXES
 
-__all__ = ["Default", "Record", "attribute", "defaults_used", "key_of", "load"]
+__all__ = ["Record", "attribute", "key_of", "load"]
 
 M = TypeVar("M", bound="Record")
 _REQUIRED: Any = ...
@@ -60,34 +59,6 @@ def attribute(
     if default_factory is not None:
         return Field(default_factory=default_factory, description=description, json_schema_extra=extra, **limits)
     return Field(default, description=description, json_schema_extra=extra, **limits)
-
-
-@dataclass(frozen=True, slots=True)
-class Default:
-    """A value nobody wrote: where it is used, what it is, and the source of the default."""
-
-    key: str
-    value: float
-    unit: str
-    label: str
-    source: str
-
-
-def defaults_used(record: Record, prefix: str = "") -> Iterator[Default]:
-    """Give every sourced number a record and the tables in it took from a default."""
-    for name, info in type(record).model_fields.items():
-        key = f"{prefix}.{key_of(name)}" if prefix else key_of(name)
-        value = getattr(record, name)
-        extra = info.json_schema_extra
-        if isinstance(value, Record):
-            yield from defaults_used(value, key)
-        elif isinstance(value, tuple):
-            for i, element in enumerate(value):
-                if isinstance(element, Record):
-                    yield from defaults_used(element, f"{key}[{i + 1}]")
-        elif name not in record.model_fields_set and isinstance(extra, dict) and isinstance(value, int | float):
-            unit = next((item.si for item in info.metadata if isinstance(item, Dimension)), "")
-            yield Default(key, float(value), unit, info.description or key, str(extra["source"]))
 
 
 def load(model: type[M], toml: TomlFile) -> M:
