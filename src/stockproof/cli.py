@@ -114,6 +114,7 @@ def prove(
     out: Annotated[Path | None, typer.Option("--out", help="Folder for the dossier; out/<brief> if unsaid.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Verdicts and figures on standard output.")] = False,
     quick: Annotated[bool, typer.Option("--quick", help="Fewer replications, no dossier unless --out.")] = False,
+    faults: Annotated[bool, typer.Option("--faults", help="Strike every single fault too; takes minutes.")] = False,
     workers: Workers = 2,
 ) -> None:
     """Prove a brief: print the verdict on every promise and write the dossier.
@@ -127,7 +128,8 @@ def prove(
 
     installation = proof.read_installation(brief, catalogue)
     with progress_bar() as progress:
-        result = proof.prove(installation, proof.QUICK if quick else proof.FULL, workers, progress)
+        effort = proof.WITH_FAULTS if faults else proof.QUICK if quick else proof.FULL
+        result = proof.prove(installation, effort, workers, progress)
     folder = out if out is not None or quick else Path("out") / installation.brief.file_key
     written = dossier.write(result, folder) if folder is not None else ()
     if as_json:

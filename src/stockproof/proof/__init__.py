@@ -2,12 +2,13 @@
 
 from stockproof.proof.check import read_installation
 from stockproof.proof.model import Measure, State, Verdict
-from stockproof.proof.prove import FULL, QUICK, Proof, check_logic, prove, rehearse
+from stockproof.proof.prove import FULL, QUICK, WITH_FAULTS, Proof, check_logic, prove, rehearse
 from stockproof.proof.rooms import Rooms
 
 __all__ = [
     "FULL",
     "QUICK",
+    "WITH_FAULTS",
     "Measure",
     "Proof",
     "Rooms",

@@ -38,12 +38,13 @@ MOTIONS_PER_HEAD = 64
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How much is run: replications of each programme and of each variant (0: none); replay of motions; logic check."""
+    """How much is run: replications of each programme and of each variant (0: none); what is replayed and checked."""
 
     replications: int
     variant_replications: int
     replays: bool
     checks: bool
+    faults: bool
 
 
 Key = tuple[str, tuple[str, ...]]

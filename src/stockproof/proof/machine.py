@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from stockproof import logic, power, yard
-from stockproof.brief.promises import SingleFault
 from stockproof.catalogue.line import plant_of
 from stockproof.installation import Installation
 from stockproof.logic import Assembly
@@ -53,15 +52,15 @@ def assemble(installation: Installation, numbers: yard.Quantities | None) -> Con
 
 
 def check_control(
-    installation: Installation, control: Control, progress: Callable[[str, float], None]
+    control: Control, faults: bool, progress: Callable[[str, float], None]
 ) -> tuple[Verification, tuple[Relief, ...]]:
-    """Check every bad state; every single fault too where a promise asks for it; relief and release always."""
-    struck = any(isinstance(promise, SingleFault) for promise in installation.brief.promises)
-    progress("control: bad states", 0.0)
-    checked = verify(control.netlist, control.plant, faults=struck)
-    progress("control: bad states", 1.0)
-    faults = single_faults(control.netlist, control.plant)
-    return checked, relief_and_release(control.netlist, control.plant, faults)
+    """Check every bad state, under every single fault too if asked; relief and release under them always."""
+    what = "control: bad states" + (" and single faults" if faults else "")
+    progress(what, 0.0)
+    checked = verify(control.netlist, control.plant, faults=faults)
+    progress(what, 1.0)
+    struck = single_faults(control.netlist, control.plant)
+    return checked, relief_and_release(control.netlist, control.plant, struck)
 
 
 def circuit_on(installation: Installation, numbers: yard.Quantities | None) -> power.Circuit:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stockproof import fit, flow, money, power, yard
 from stockproof.errors import Fault, InputError
@@ -26,7 +26,7 @@ from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
 
-__all__ = ["FULL", "QUICK", "Proof", "check_logic", "prove", "rehearse"]
+__all__ = ["FULL", "QUICK", "WITH_FAULTS", "Proof", "check_logic", "prove", "rehearse"]
 
 #: Called with what is being done and the share done, from 0 to 1.
 Progress = Callable[[str, float], None]
@@ -45,8 +45,12 @@ class Proof:
 
 
 #: Enough for a day's 90 % bound and its reasons; and enough for fresh verdicts while a build is changed.
-FULL = Effort(replications=60, variant_replications=16, replays=True, checks=True)
-QUICK = Effort(replications=20, variant_replications=0, replays=False, checks=False)
+FULL = Effort(replications=60, variant_replications=16, replays=True, checks=True, faults=False)
+QUICK = Effort(replications=20, variant_replications=0, replays=False, checks=False, faults=False)
+
+
+#: The whole, with every single fault struck: minutes for a large build.
+WITH_FAULTS = replace(FULL, faults=True)
 
 
 def prove(
@@ -70,7 +74,7 @@ def prove(
     needs = classes_of_stock(installation)
     hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays)
     duties = {name: power.duty(prepared, log) for name, log in logs.items()}
-    checked, reliefs = check_control(installation, control, progress) if effort.checks else (None, ())
+    checked, reliefs = check_control(control, effort.faults, progress) if effort.checks else (None, ())
     price = money.price(installation)
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)
