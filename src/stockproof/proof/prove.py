@@ -86,21 +86,21 @@ def prove(
     money.publish(budget, installation, ledger)
     units = market_units(installation.brief.file.market)
     rooms = Rooms(
-        installation,
-        units,
-        ledger,
-        fits,
-        price,
-        budget,
-        hydraulics,
-        layout,
-        no_yard,
-        findings,
-        control,
-        flows,
-        duties,
-        checked,
-        reliefs,
+        installation=installation,
+        units=units,
+        ledger=ledger,
+        fit=fits,
+        price=price,
+        budget=budget,
+        power=hydraulics,
+        yard=layout,
+        no_yard=no_yard,
+        findings=findings,
+        control=control,
+        flows=flows,
+        duties=duties,
+        checked=checked,
+        reliefs=reliefs,
     )
     return Proof(rooms, judge(rooms))
 
