@@ -7,6 +7,7 @@ a number that grows whenever there is something new to show.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import secrets
 from dataclasses import dataclass, field
 from typing import Any
@@ -44,6 +45,7 @@ class Office:
     full_effort: Effort | None = FULL
     benches: dict[tuple[int, str], Bench] = field(default_factory=dict)
     _proofs: dict[int, tuple[int, Proof]] = field(default_factory=dict)
+    _proposals: dict[tuple[int, int, bool], bytes] = field(default_factory=dict)
 
     def bench(self, job: int, who: str) -> Bench | None:
         """Give the bench of a user at a job, opened where need be; None where there is no such job."""
@@ -67,6 +69,22 @@ class Office:
             papers = self.store.head(job.id).papers
             known = self._proofs[job.id] = (job.head, await self.draw.do("prove", papers, self.quick_effort))
         return known[1]
+
+    async def proposal_of(self, job: Job, draft: bool) -> bytes:
+        """Give the proposal of a job's latest revision as PDF, made once a revision.
+
+        Raises
+        ------
+        Faulty
+            The revision cannot be proved.
+        """
+        key = (job.id, job.head, draft)
+        if key not in self._proposals:
+            packed = await self.draw.do("pack", self.store.head(job.id).papers, self.quick_effort)
+            made = await self.slow.do("proposal", packed, draft)
+            self._proposals = {known: data for known, data in self._proposals.items() if known[0] != job.id}
+            self._proposals[key] = made
+        return self._proposals[key]
 
     async def warm(self) -> None:
         """Let the workers load what they need before anybody waits for it."""
@@ -108,6 +126,9 @@ class Bench:
         self._task: asyncio.Task[None] | None = None
         self._full: asyncio.Task[None] | None = None
         self._rooms: dict[tuple[int, str], Any] = {}
+        self._edition = 0
+        self._shown: tuple[Papers, Effort] | None = None
+        self._packed: tuple[int, asyncio.Task[bytes]] | None = None
 
     @property
     def values(self) -> dict[str, Any]:
@@ -214,20 +235,33 @@ class Bench:
 
     async def room(self, verb: str, *arguments: Any) -> Any:
         """Have a page or document of the current proof made by the slow worker; made once a proof."""
-        proof = self.proof
-        key = (id(proof), verb + "/" + "/".join(map(str, arguments)))
+        edition = self._edition
+        key = (edition, verb + "/" + "/".join(map(str, arguments)))
         if key not in self._rooms:
-            self._rooms = {known: made for known, made in self._rooms.items() if known[0] == id(proof)}
+            self._rooms = {known: made for known, made in self._rooms.items() if known[0] == edition}
             try:
                 worker = self.office.draw if verb == "room" else self.office.slow
-                made = await worker.do(verb, proof, *arguments, progress=self._progress)
+                made = await worker.do(verb, await self._whole(), *arguments, progress=self._progress)
             finally:
                 self.run = None
                 self.turn += 1
-            if self.proof is proof:
+            if self._edition == edition:
                 self._rooms[key] = made
             return made
         return self._rooms[key]
+
+    async def _whole(self) -> bytes:
+        """The whole of the proof that is shown, packed by the worker that proved it; asked for once."""
+        if self._packed is None or self._packed[0] != self._edition:
+            worker = self.office.full if self.is_full else self.office.quick
+            asked = asyncio.get_running_loop().create_task(worker.do("pack", *(self._shown or ())))
+            self._packed = (self._edition, asked)
+        return await asyncio.shield(self._packed[1])
+
+    def _show(self, proof: Proof, papers: Papers, effort: Effort) -> None:
+        self.proof, self._shown, self.faults = proof, (papers, effort), ()
+        self.is_full = effort is self.office.full_effort
+        self._edition += 1
 
     def stop(self) -> None:
         """Cancel what runs in the background."""
@@ -237,9 +271,10 @@ class Bench:
         self.turn += 1
 
     def run_in_full(self) -> None:
-        """Begin the whole run that was stopped."""
-        self.stopped = None
-        self._full = asyncio.get_running_loop().create_task(self._prove_in_full(self.papers))
+        """Begin the whole run, where this desk makes one."""
+        self.stopped, effort = None, self.office.full_effort
+        if effort is not None:
+            self._full = asyncio.get_running_loop().create_task(self._prove_in_full(self.papers, effort))
 
     def _progress(self, what: str, share: float) -> None:
         self.run = Run(what, share)
@@ -263,8 +298,8 @@ class Bench:
             papers = self.papers
             self.trouble = ""
             try:
-                self.proof = await self.office.quick.do("prove", papers, self.office.quick_effort, owner=self)
-                self.faults, self.is_full = (), False
+                effort = self.office.quick_effort
+                self._show(await self.office.quick.do("prove", papers, effort, owner=self), papers, effort)
             except Faulty as error:
                 self.faults = error.faults
             except Stopped:
@@ -275,15 +310,13 @@ class Bench:
                 self.trouble = f"this could not be proved; it is a fault of the program: {error}"
             self.proved = papers
             self.turn += 1
-        if not self.faults and not self.trouble and self.office.full_effort is not None:
-            self._full = asyncio.get_running_loop().create_task(self._prove_in_full(self.papers))
+        if not self.faults and not self.trouble:
+            self.run_in_full()
 
-    async def _prove_in_full(self, papers: Papers) -> None:
+    async def _prove_in_full(self, papers: Papers, effort: Effort) -> None:
         """Run the whole proof in the background, and show it if the text is still the same."""
         try:
-            proof = await self.office.full.do(
-                "prove", papers, self.office.full_effort, progress=self._progress, owner=self
-            )
+            proof = await self.office.full.do("prove", papers, effort, progress=self._progress, owner=self)
         except Cancelled:
             self.stopped = papers
             return
@@ -294,4 +327,6 @@ class Bench:
             self.run = None
             self.turn += 1
         if papers == self.papers:
-            self.proof, self.is_full = proof, True
+            self._show(proof, papers, effort)
+            with contextlib.suppress(Cancelled):
+                await self._whole()  # while the worker still has it: it took minutes

@@ -43,7 +43,7 @@ def register(office: Office) -> None:
             return Response(status_code=404)
         try:
             proof = await office.proof_of(job)
-            data = await office.slow.do("proposal", proof, is_draft_of(office, job.id, proof))
+            data = await office.proposal_of(job, is_draft_of(office, job.id, proof))
         except (Faulty, Cancelled, RuntimeError):
             return Response(status_code=409)
         return Response(data, media_type="application/pdf")

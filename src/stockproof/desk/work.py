@@ -1,7 +1,8 @@
 """The workers: processes of their own that prove and draw, so that no page ever waits for a computation.
 
 A worker does one request at a time and says how far it is. Cancelling ends its process; the next request starts a
-fresh one. Requests and answers are plain data, and a worker keeps nothing that an answer depends on.
+fresh one. Requests and answers are plain data. A worker remembers its last proof, so that the whole of it can be
+asked for once the verdicts are shown; no answer depends on whether it does.
 """
 
 from __future__ import annotations
@@ -262,55 +263,91 @@ def _warm(_: Progress, module: str) -> None:
     importlib.import_module(module)
 
 
+@dataclass(frozen=True, slots=True)
+class _Proved:
+    """What this process proved last."""
+
+    papers: Papers
+    effort: Effort
+    proof: Proof
+
+
+_last: list[_Proved] = []
+
+
 def _prove(progress: Progress, papers: Papers, effort: Effort) -> Proof:
+    """The proof without its records, which are far the most of it: see `kept`."""
+    from stockproof.desk.kept import light
+
+    return light(_proof(progress, papers, effort))
+
+
+def _pack(progress: Progress, papers: Papers, effort: Effort) -> bytes:
+    """The whole proof packed, for the verbs below; proved anew where this process no longer has it."""
+    from stockproof.desk.kept import pack
+
+    return pack(_proof(progress, papers, effort))
+
+
+def _proof(progress: Progress, papers: Papers, effort: Effort) -> Proof:
     from stockproof.proof import prove
 
+    if _last and (_last[0].papers, _last[0].effort) == (papers, effort):
+        return _last[0].proof
     progress("reading", 0.0)
     installation = installation_of(papers)
     progress("proving", 0.0)
-    return prove(installation, effort, workers=1, progress=progress)
+    proof = prove(installation, effort, workers=1, progress=progress)
+    _last[:] = [_Proved(papers, effort, proof)]
+    return proof
 
 
-def _room(_: Progress, proof: Proof, name: str) -> str:
+def _room(_: Progress, packed: bytes, name: str) -> str:
+    from stockproof.desk.kept import unpack
     from stockproof.desk.rooms import room_html
 
-    return room_html(proof, name)
+    return room_html(unpack(packed), name)
 
 
-def _dossier(progress: Progress, proof: Proof, draft: bool) -> dict[str, bytes]:
+def _dossier(progress: Progress, packed: bytes, draft: bool) -> dict[str, bytes]:
+    from stockproof.desk.kept import unpack
     from stockproof.desk.rooms import files_of
 
     progress("setting the documents", 0.2)
-    return files_of(proof, draft)
+    return files_of(unpack(packed), draft)
 
 
-def _leaves(progress: Progress, proof: Proof, document: str, draft: bool) -> list[bytes]:
+def _leaves(progress: Progress, packed: bytes, document: str, draft: bool) -> list[bytes]:
+    from stockproof.desk.kept import unpack
     from stockproof.desk.rooms import page_images
 
     progress("drawing the pages", 0.2)
-    return page_images(proof, document, draft)
+    return page_images(unpack(packed), document, draft)
 
 
-def _proposal(_: Progress, proof: Proof, draft: bool) -> bytes:
+def _proposal(_: Progress, packed: bytes, draft: bool) -> bytes:
+    from stockproof.desk.kept import unpack
     from stockproof.desk.rooms import document_pdf
 
-    return document_pdf(proof, "proposal", draft)
+    return document_pdf(unpack(packed), "proposal", draft)
 
 
 def _check(_: Progress, papers: Papers) -> None:
     installation_of(papers)
 
 
-def _drawings(_: Progress, proof: Proof) -> dict[str, str]:
+def _drawings(progress: Progress, papers: Papers, effort: Effort) -> dict[str, str]:
     from stockproof.dossier.chapters.yarding import sheets_of_the_yard
     from stockproof.dossier.svg import drawing_svg
 
-    return {drawing.name: drawing_svg(drawing) for drawing in sheets_of_the_yard(proof.rooms)}
+    rooms = _proof(progress, papers, effort).rooms
+    return {drawing.name: drawing_svg(drawing) for drawing in sheets_of_the_yard(rooms)}
 
 
 VERBS: dict[str, Callable[..., Any]] = {
     "warm": _warm,
     "prove": _prove,
+    "pack": _pack,
     "room": _room,
     "dossier": _dossier,
     "leaves": _leaves,

@@ -15,6 +15,7 @@ from stockproof.flow.model import Law, Line, Mob
 from stockproof.flow.prepare import Given, prepare
 from stockproof.flow.run import FlowResult, Progress, simulate, warm
 from stockproof.flow.stations import CrewUse, Station, Waits, crew_use, cycles_per_head, stations, waits, what_limits
+from stockproof.flow.tapped import TapRate, head_rate
 from stockproof.flow.trace import Event, Stay, Stroke, events, motion_log, stays, strokes
 
 __all__ = [
@@ -35,6 +36,7 @@ __all__ = [
     "Stay",
     "Stroke",
     "Study",
+    "TapRate",
     "Variant",
     "Waits",
     "assumptions",
@@ -44,6 +46,7 @@ __all__ = [
     "cycles_per_head",
     "day_plan",
     "events",
+    "head_rate",
     "head_rates",
     "mean_interval",
     "motion_log",

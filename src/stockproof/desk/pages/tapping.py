@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from stockproof.desk.bench import Bench
 from stockproof.desk.elements import button, el
-from stockproof.desk.tapping import LEAST_TAPS, TapRate, head_rate
+from stockproof.flow.tapped import LEAST_TAPS, TapRate, head_rate
 from stockproof.units import Units
 
 __all__ = ["tapping_part"]

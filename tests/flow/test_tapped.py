@@ -1,22 +1,21 @@
-"""Head rate from taps: values worked out by hand, and the t quantile against an independent library."""
+"""Head rate from taps: values worked out by hand."""
 
 from __future__ import annotations
 
 import math
 
 import pytest
-import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockproof.desk.tapping import LEAST_TAPS, head_rate, student_t
+from stockproof.flow.tapped import LEAST_TAPS, head_rate
 
 
 def test_even_taps_give_their_rate_and_no_spread() -> None:
     rate = head_rate([0, 30, 60, 90, 120, 150])
     assert rate is not None
     assert rate.head_per_s * 3600 == pytest.approx(120)
-    assert rate.low_head_per_s == rate.high_head_per_s == pytest.approx(1 / 30)
+    assert (rate.low_head_per_s, rate.high_head_per_s) == pytest.approx((1 / 30, 1 / 30))
     assert rate.animals == 5
     assert rate.spread_share == 0
 
@@ -28,14 +27,8 @@ def test_uneven_taps_by_hand() -> None:
     assert rate.mean_s == pytest.approx(30)
     assert rate.spread_share == pytest.approx(15.811 / 30, rel=1e-4)
     half = 2.1318 * 15.8114 / math.sqrt(5)
-    assert rate.low_head_per_s == pytest.approx(1 / (30 + half), rel=1e-3)
-    assert rate.high_head_per_s == pytest.approx(1 / (30 - half), rel=2e-3)
-
-
-@pytest.mark.parametrize("freedom", [4, 5, 8, 15, 29, 100])
-@pytest.mark.parametrize("share", [0.9, 0.95, 0.975])
-def test_quantiles_of_t_against_scipy(share: float, freedom: int) -> None:
-    assert student_t(share, freedom) == pytest.approx(scipy.stats.t.ppf(share, freedom), rel=2e-3)
+    assert rate.low_head_per_s == pytest.approx(1 / (30 + half), rel=1e-4)
+    assert rate.high_head_per_s == pytest.approx(1 / (30 - half), rel=1e-4)
 
 
 def test_too_few_taps_or_a_clock_gone_back_give_no_rate() -> None:
@@ -52,6 +45,7 @@ def test_the_rate_lies_in_its_interval_and_does_not_depend_on_when_the_clock_beg
     rate, again = head_rate(taps), head_rate([tap + 5000 for tap in taps])
     assert rate is not None
     assert again is not None
-    assert rate.low_head_per_s <= rate.head_per_s <= rate.high_head_per_s
+    assert rate.low_head_per_s <= rate.head_per_s * (1 + 1e-9)
+    assert rate.head_per_s <= rate.high_head_per_s * (1 + 1e-9)
     assert again.head_per_s == pytest.approx(rate.head_per_s)
     assert rate.head_per_s == pytest.approx(len(gaps) / sum(gaps))
