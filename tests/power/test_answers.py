@@ -15,6 +15,7 @@ from stockproof.errors import InputError, InternalError
 from stockproof.figures import Ledger
 from stockproof.motion import MotionLog, begin, new_state
 from stockproof.power.assumed import ASSUMED, assumed
+from stockproof.power.card import ClassNeed
 from stockproof.power.charging import charging
 from stockproof.power.components import components
 from stockproof.power.cylinders import piston_area
@@ -23,12 +24,12 @@ from stockproof.power.electrical import start_voltage_share, torque_share
 from stockproof.power.failures import single_failures
 from stockproof.power.forces import part_forces
 from stockproof.power.hoses import hoses, suction
+from stockproof.power.loads import pack_shaft_power_w
 from stockproof.power.model import Circuit
 from stockproof.power.options import store_problems
 from stockproof.power.releases import after_power_loss
-from stockproof.power.settings import ClassNeed
 from stockproof.power.solve import CONDITIONS
-from stockproof.power.supply import engine, generator, pack_shaft_power_w, supplies
+from stockproof.power.supply import engine, generator, supplies
 from stockproof.power.tank import tank
 from stockproof.power.times import motion_times
 from stockproof.proof import read_installation

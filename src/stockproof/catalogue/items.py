@@ -53,6 +53,9 @@ class ItemBase(Record):
     valve: tuple[Valve, ...] = attribute("its valves", ())
     pad: tuple[ContactPad, ...] = attribute("surfaces that press on the animal", ())
     signal: tuple[Signal, ...] = attribute("its sensors, controls and lamps", ())
+    electric_w: Power | None = attribute(
+        "electric power it takes from the control's supply unit while working, coils of valves apart", None, ge=0
+    )
     rule: tuple[Rule, ...] = attribute("its own control rules, added to its fragment's", ())
 
 
@@ -178,6 +181,8 @@ class PowerPack(ItemBase):
         "oil the hand pump gives per double stroke", 15e-6, source="common practice: small lever pumps", gt=0
     )
     motor_efficiency: Share = attribute("efficiency of the motor at full load", 0.75, source=FIRM_PRACTICE, gt=0, le=1)
+    heater_w: Power | None = attribute("electric heater in the tank, where there is one", None, gt=0)
+    cooler_w: Power | None = attribute("electric fan of an oil cooler, where there is one", None, gt=0)
     suction_bore_m: Length = attribute("bore of the suction line", 19e-3, source=FIRM_PRACTICE, gt=0)
     suction_length_m: Length = attribute("length of the suction line", 0.3, source=FIRM_PRACTICE, gt=0)
 
@@ -202,6 +207,13 @@ class Controller(ItemBase):
     outputs: int = attribute("digital outputs", ge=1)
     scan_time_s: Duration = attribute("longest scan time", gt=0)
     ride_through_s: Duration = attribute("supply gap it rides through", ge=0)
+    supply_efficiency: Share = attribute(
+        "efficiency of its supply unit, which feeds sensors, lamps and coils",
+        0.85,
+        source="common practice: small switched supply units, 0.8 to 0.9",
+        gt=0,
+        le=1,
+    )
 
 
 class ControlPoint(ItemBase):

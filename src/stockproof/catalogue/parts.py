@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from stockproof.records import Record, attribute
-from stockproof.units import Area, Duration, Flow, Force, Length, Mass, Pressure, Share
+from stockproof.units import Area, Duration, Flow, Force, Length, Mass, Power, Pressure, Share
 
 __all__ = ["Code", "Cylinder", "Motion", "Rule", "Signal", "Undriven", "Valve"]
 
@@ -70,6 +70,7 @@ class Valve(Record):
         source="common practice: a small spool valve leaks some 10 mL a minute at 100 bar",
         ge=0,
     )
+    coil_w: Power | None = attribute("electric power of one coil while it is driven; none for a lever", None, ge=0)
     gives_way: bool = attribute(
         "the part stops or gives way when it meets a body: low set force, edge or reverse", False
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from stockproof.amounts import Amount, PricePerHour, PricePerKm
-from stockproof.catalogue.items import KINDS, Item, ItemBase
+from stockproof.catalogue.items import KINDS, EntryGate, HeadLift, Item, ItemBase
 from stockproof.errors import Fault, InputError, nearest
 from stockproof.netlist import expression
 from stockproof.records import Record, attribute, load
@@ -87,6 +87,7 @@ def check_catalogue(toml: TomlFile) -> Catalogue:
         *_wrong_rules(catalogue),
         *_wrong_currency(catalogue),
         *_wrong_parts(catalogue),
+        *_unstated_weights(catalogue),
     ]
     if faults:
         raise InputError(faults)
@@ -170,4 +171,18 @@ def _wrong_parts(catalogue: Catalogue) -> Iterator[Fault]:
                     "relief_min is above relief_max",
                     catalogue.toml.place(("item", i, "valve", j, "relief_min")),
                     got=f"{valve.relief_min_pa / 1e5:g} bar and {valve.relief_max_pa / 1e5:g} bar",
+                )
+
+
+def _unstated_weights(catalogue: Catalogue) -> Iterator[Fault]:
+    """A part that goes up and down must say what its cylinder carries: a weight left out moves it too easily."""
+    for i, item in enumerate(catalogue.file.item):
+        if not isinstance(item, HeadLift) and not (isinstance(item, EntryGate) and item.style == "drop"):
+            continue
+        for j, cylinder in enumerate(item.cylinder):
+            if "load_n" not in cylinder.model_fields_set:
+                yield Fault(
+                    f"the {cylinder.part} is lifted, and its cylinder does not say what it carries",
+                    catalogue.toml.place(("item", i, "cylinder", j, "load")),
+                    mend='add load = "... N": its weight against the rod going out, negative where it helps',
                 )

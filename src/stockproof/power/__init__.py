@@ -4,6 +4,7 @@ Start with `circuit(installation)` and `prepare(circuit)`; then `laws` before fl
 with flow's log of motions.
 """
 
+from stockproof.power.card import ClassNeed
 from stockproof.power.circuit import circuit
 from stockproof.power.components import Component, components
 from stockproof.power.diagram import diagram
@@ -11,7 +12,6 @@ from stockproof.power.duty import DutyResult
 from stockproof.power.model import Circuit
 from stockproof.power.prepare import Prepared, prepare
 from stockproof.power.publishing import publish
-from stockproof.power.settings import ClassNeed
 from stockproof.power.solve import PowerResult, duty, laws, solve
 from stockproof.power.times import BurstStep, worst_burst
 

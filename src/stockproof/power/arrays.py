@@ -53,6 +53,13 @@ class Arrays:
         parts[part, c.CONTACT_WAY] = way
         return replace(self, parts=parts)
 
+    def with_setting(self, part: int, setting_pa: float) -> Arrays:
+        """The same with a part's pressure valve set otherwise."""
+        parts = self.parts.copy()
+        parts[part, c.BAND] *= setting_pa / parts[part, c.SETTING]
+        parts[part, c.SETTING] = setting_pa
+        return replace(self, parts=parts)
+
     def with_pump(self, flow_m3_per_s: float) -> Arrays:
         """The same with another pump delivery; 0 for a pack without power."""
         store = self.store.copy()

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from stockproof.power.card import CARD_CAUTION
 from stockproof.power.model import Circuit
-from stockproof.power.settings import CARD_CAUTION
 from stockproof.power.supply import BONDING
 
 __all__ = ["cautions"]

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from stockproof.catalogue.items import Accumulator as AccumulatorItem
-from stockproof.catalogue.items import Controller, ControlPoint, ItemBase, PowerPack
+from stockproof.catalogue.items import ControlPoint, ItemBase, PowerPack
 from stockproof.catalogue.parts import Cylinder, Motion
 from stockproof.catalogue.parts import Valve as ValveRecord
 from stockproof.errors import Fault, InputError
 from stockproof.installation import Installation
+from stockproof.power.consumers import control
 from stockproof.power.model import Accumulator, Actuator, Circuit, Drive, Hose, Outlet, Pack, Pad, PartValve
 
 __all__ = ["circuit"]
@@ -48,7 +49,6 @@ def circuit(
     if faults or pack is None:
         raise InputError(faults)
     site = installation.brief.file.site
-    controller = installation.one(Controller)
     return Circuit(
         pack=_pack(pack, installation, trunk_length_m),
         accumulator=_accumulator(installation),
@@ -57,7 +57,7 @@ def circuit(
         altitude_m=site.altitude_m,
         coldest_degc=site.coldest_morning_degc,
         hottest_degc=site.hottest_day_degc,
-        ride_through_s=controller.ride_through_s if controller else 0.0,
+        control=control(installation),
         control_point_distance_m=control_point_distance_m if installation.one(ControlPoint) else 1.0,
         frequency_hz=installation.brief.file.market.frequency_hz,
     )
@@ -154,6 +154,8 @@ def _pack(pack: PowerPack, installation: Installation, trunk_length_m: float | N
         fuel_kg_per_kwh=pack.fuel_kg_per_kwh,
         noise_db=pack.noise_db,
         noise_distance_m=pack.noise_distance_m,
+        heater_w=pack.heater_w,
+        cooler_w=pack.cooler_w,
         trunk=Hose(trunk_length_m or site.hose_length_m, pack.hose_bore_m),
         suction=Hose(pack.suction_length_m, pack.suction_bore_m),
         hand_pump_stroke_m3=pack.hand_pump_stroke_m3 if pack.hand_pump else None,

@@ -9,7 +9,8 @@ from stockproof.errors import InternalError
 from stockproof.power.assumed import assumed
 from stockproof.power.cylinders import annulus_area, piston_area
 
-__all__ = ["Accumulator", "Actuator", "Circuit", "Condition", "Drive", "Hose", "Outlet", "Pack", "Pad", "PartValve"]
+__all__ = ["Accumulator", "Actuator", "Circuit", "Condition", "Consumer", "Control", "Drive", "Hose", "Outlet", "Pack"]
+__all__ += ["Pad", "PartValve"]
 
 DriveKind = Literal["mains_1ph", "mains_3ph", "petrol"]
 
@@ -147,6 +148,8 @@ class Pack:
     fuel_kg_per_kwh: float | None
     noise_db: float
     noise_distance_m: float
+    heater_w: float | None
+    cooler_w: float | None
     trunk: Hose
     suction: Hose
     hand_pump_stroke_m3: float | None
@@ -186,6 +189,30 @@ class Outlet:
 
 
 @dataclass(frozen=True, slots=True)
+class Consumer:
+    """Things alike that the control's supply unit feeds: power of all of them, and those nobody stated a power for."""
+
+    label: str
+    count: int
+    power_w: float
+    unstated: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """The electric side of the control: how long it rides through a gap, and what its supply unit feeds."""
+
+    ride_through_s: float
+    supply_efficiency: float
+    consumers: tuple[Consumer, ...]
+
+    @property
+    def power_w(self) -> float:
+        """What the supply unit gives with everything working at once."""
+        return sum(consumer.power_w for consumer in self.consumers)
+
+
+@dataclass(frozen=True, slots=True)
 class Condition:
     """Temperatures a circuit is worked in."""
 
@@ -205,7 +232,7 @@ class Circuit:
     altitude_m: float
     coldest_degc: float
     hottest_degc: float
-    ride_through_s: float
+    control: Control | None
     control_point_distance_m: float
     frequency_hz: float
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,6 +12,7 @@ from stockproof.errors import InternalError
 from stockproof.motion import MotionLaws, MotionLog
 from stockproof.power import columns as c
 from stockproof.power.assumed import ASSUMED, Assumed
+from stockproof.power.card import CardRow, ClassNeed, class_card
 from stockproof.power.cautions import cautions
 from stockproof.power.charging import Charging, charging
 from stockproof.power.duty import DutyResult, duty_of
@@ -19,32 +20,24 @@ from stockproof.power.failures import Failure, single_failures
 from stockproof.power.forces import PartForces, part_forces
 from stockproof.power.hoses import HoseRow, Suction, hoses, suction
 from stockproof.power.laws import laws_in
+from stockproof.power.loads import LoadRow, load_sheet
 from stockproof.power.noise import level_at_distance
 from stockproof.power.options import StoreOption, store_options, store_problems
 from stockproof.power.prepare import Prepared
 from stockproof.power.releases import PowerLoss, after_power_loss
-from stockproof.power.settings import (
-    CardRow,
-    ClassNeed,
-    PackSetting,
-    PartSetting,
-    class_card,
-    pack_settings,
-    part_settings,
-)
+from stockproof.power.settings import PackSetting, PartSetting, pack_settings, part_settings
 from stockproof.power.simulate import Command, simulate
 from stockproof.power.supply import (
     EngineOption,
     GeneratorNeed,
-    LoadRow,
     SupplyOption,
     engine,
     generator,
-    load_sheet,
     supplies,
 )
 from stockproof.power.tank import Tank, tank
 from stockproof.power.times import BurstStep, ConditionName, MotionTimes, default_burst, motion_times
+from stockproof.power.ways import SupplyWay, supply_ways
 
 __all__ = ["CONDITIONS", "PowerResult", "duty", "laws", "solve"]
 
@@ -69,6 +62,7 @@ class PowerResult:
     supplies: tuple[SupplyOption, ...]
     engine: EngineOption | None
     generator: GeneratorNeed | None
+    ways: tuple[SupplyWay, ...]
     load_sheet: tuple[LoadRow, ...]
     part_settings: tuple[PartSetting, ...]
     pack_settings: tuple[PackSetting, ...]
@@ -138,6 +132,7 @@ def solve(
     *,
     burst: Sequence[BurstStep] = (),
     classes: Sequence[ClassNeed] = (),
+    watches_s: Mapping[str, float] | None = None,
     options: bool = True,
 ) -> PowerResult:
     """Answer everything about a circuit that does not need the day.
@@ -150,6 +145,8 @@ def solve(
         The densest commands of the running programme; every part both ways at once where none is given.
     classes : sequence of ClassNeed
         Classes of stock for the change card.
+    watches_s : mapping, optional
+        What the control's watch timers are set to, by part, for the change card. [s]
     options : bool
         Compare stores and precharges; half of the work, so a quick look leaves it out.
     """
@@ -168,10 +165,11 @@ def solve(
         supplies=supplies(circuit),
         engine=engine(circuit),
         generator=generator(circuit),
+        ways=supply_ways(circuit),
         load_sheet=load_sheet(circuit),
         part_settings=part_settings(prepared, times),
         pack_settings=pack_settings(circuit),
-        card=class_card(prepared, classes),
+        card=class_card(prepared, classes, watches_s or {}),
         hoses=hoses(prepared, peak),
         suction=suction(circuit),
         tank=tank(circuit),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from stockproof.power.assumed import assumed
-from stockproof.power.drive import engine_power_at_altitude, motor_current, pump_shaft_power
+from stockproof.power.drive import engine_power_at_altitude
 from stockproof.power.electrical import (
     cable_sizes_mm2,
     generator_power,
@@ -18,17 +18,19 @@ from stockproof.power.electrical import (
     torque_share,
     voltage_drop,
 )
+from stockproof.power.loads import full_load_current_a, pack_shaft_power_w, phases, together_a
 from stockproof.power.model import Circuit, Outlet, Pack
 
 __all__ = [
     "BONDING",
     "EngineOption",
-    "LoadRow",
+    "GeneratorNeed",
     "SupplyOption",
     "engine",
-    "load_sheet",
-    "pack_shaft_power_w",
+    "engine_rating_w",
+    "generator",
     "supplies",
+    "with_cable",
 ]
 
 BONDING = (
@@ -50,7 +52,9 @@ class SupplyOption:
     ----------
     outlet : str
     current_a, allowed_a : float
-        Full-load current of the pack, and what socket and breaker carry.
+        Full-load current of the pack, and what the weaker of socket and breaker carries.
+    together_a : float
+        Current with the pump at cut-out and everything else at work; see `loads`.
     drop_share, drop_limit_share : float
         Voltage lost running, over the voltage, and the limit.
     start_share : float
@@ -68,6 +72,7 @@ class SupplyOption:
     outlet: str
     current_a: float
     allowed_a: float
+    together_a: float
     drop_share: float
     drop_limit_share: float
     start_share: float
@@ -107,47 +112,39 @@ class GeneratorNeed:
         return max(self.running_va, self.starting_va)
 
 
-@dataclass(frozen=True, slots=True)
-class LoadRow:
-    """A line of the electrical load sheet."""
-
-    consumer: str
-    volts_v: float
-    phases: int
-    current_a: float
-    start_current_a: float
-    power_w: float
-    note: str
-
-
 def supplies(circuit: Circuit) -> tuple[SupplyOption, ...]:
     """Give every outlet of the site against the pack; none where an engine drives it."""
     if circuit.pack.drive == "petrol":
         return ()
-    return tuple(_option(circuit, outlet) for outlet in circuit.outlets)
+    return tuple(on_outlet(circuit, outlet) for outlet in circuit.outlets)
+
+
+def with_cable(circuit: Circuit, outlet: Outlet, cable_mm2: float) -> SupplyOption:
+    """Give an outlet again with another cable to the pack."""
+    return on_outlet(circuit, replace(outlet, cable_area_m2=cable_mm2 * 1e-6))
 
 
 def engine(circuit: Circuit) -> EngineOption | None:
     """Give the engine against its pump on the hottest day; None where mains drives it."""
     if circuit.pack.drive != "petrol":
         return None
-    left = engine_power_at_altitude(
-        rated_power=circuit.pack.shaft_power_w,
+    left = circuit.pack.shaft_power_w * _engine_left(circuit)
+    return EngineOption(left, pack_shaft_power_w(circuit.pack), circuit.pack.fuel_kg_per_kwh or assumed("petrol_fuel"))
+
+
+def engine_rating_w(circuit: Circuit) -> float:
+    """Rated power an engine must have to turn the pump at this height on the hottest day. [W]"""
+    return pack_shaft_power_w(circuit.pack) / _engine_left(circuit)
+
+
+def _engine_left(circuit: Circuit) -> float:
+    """Share of its rated power an engine has at this height on the hottest day."""
+    return engine_power_at_altitude(
+        rated_power=1.0,
         altitude=circuit.altitude_m,
         temperature=circuit.hottest_degc,
         loss_per_metre=assumed("engine_altitude_loss"),
         loss_per_degree=assumed("engine_heat_loss"),
-    )
-    return EngineOption(left, pack_shaft_power_w(circuit.pack), circuit.pack.fuel_kg_per_kwh or assumed("petrol_fuel"))
-
-
-def pack_shaft_power_w(pack: Pack) -> float:
-    """Shaft power at the highest pressure the pump is loaded to: cut-out. [W]"""
-    return pump_shaft_power(
-        pressure=pack.cut_out_pa,
-        flow=pack.flow_m3_per_s,
-        volumetric_efficiency=pack.volumetric_efficiency,
-        mechanical_efficiency=pack.mechanical_efficiency,
     )
 
 
@@ -156,8 +153,8 @@ def generator(circuit: Circuit) -> GeneratorNeed | None:
     pack = circuit.pack
     if pack.drive == "petrol":
         return None
-    current, volts = _full_load_current_a(pack), pack.supply_v or 0.0
-    factor = sqrt(3) if _phases(pack) == 3 else 1.0
+    current, volts = full_load_current_a(pack), pack.supply_v or 0.0
+    factor = sqrt(3) if phases(pack) == 3 else 1.0
     start = generator_power(
         reactance=assumed("generator_reactance"),
         start_power=factor * volts * current * pack.start_current_ratio,
@@ -166,70 +163,39 @@ def generator(circuit: Circuit) -> GeneratorNeed | None:
     return GeneratorNeed(factor * volts * current, start)
 
 
-def load_sheet(circuit: Circuit) -> tuple[LoadRow, ...]:
-    """Give the electrical load sheet: the pack's motor, nothing where an engine drives it."""
-    pack = circuit.pack
-    if pack.drive == "petrol":
-        return ()
-    current = _full_load_current_a(pack)
-    volts = pack.supply_v or 0.0
-    return (
-        LoadRow(
-            pack.label,
-            volts,
-            _phases(pack),
-            current,
-            current * pack.start_current_ratio,
-            pack.shaft_power_w / pack.motor_efficiency,
-            "starts unloaded; branch conductor for at least 125 % of this current where local rules ask it",
-        ),
-    )
-
-
-def _phases(pack: Pack) -> int:
-    return 3 if pack.drive == "mains_3ph" else 1
-
-
-def _full_load_current_a(pack: Pack) -> float:
-    if pack.full_load_current_a is not None:
-        return pack.full_load_current_a
-    return motor_current(
-        shaft_power=pack.shaft_power_w,
-        voltage=pack.supply_v or 1.0,
-        phase_factor=sqrt(3) if pack.drive == "mains_3ph" else 1.0,
-        power_factor=pack.power_factor,
-        motor_efficiency=pack.motor_efficiency,
-    )
-
-
-def _option(circuit: Circuit, outlet: Outlet) -> SupplyOption:
-    pack, current = circuit.pack, _full_load_current_a(circuit.pack)
+def on_outlet(circuit: Circuit, outlet: Outlet) -> SupplyOption:
+    """Give one outlet with its cable against the pack."""
+    pack, current = circuit.pack, full_load_current_a(circuit.pack)
     allowed = min(outlet.outlet_a, outlet.breaker_a)
     drop, start = _drop_share(pack, outlet, current), _start_share(pack, outlet, current)
     torque = torque_share(start)
     needed = assumed("start_torque_share")
     gap = assumed("start_time") if start < assumed("controller_hold_share") else 0.0
+    together = together_a(circuit)
     problems = []
-    if outlet.phases < _phases(pack):
+    if outlet.phases < phases(pack):
         problems.append("the pack is three-phase and the outlet single-phase")
     if pack.supply_v is not None and abs(outlet.volts_v / pack.supply_v - 1) > _VOLTAGE_BAND:
         problems.append(f"the pack is for {pack.supply_v:.0f} V and the outlet has {outlet.volts_v:.0f} V")
     if current > allowed:
         problems.append(f"the pack draws {current:.1f} A at full load and the outlet carries {allowed:.0f} A")
+    elif together > allowed:
+        problems.append(f"with the control it draws {together:.1f} A at work and the outlet carries {allowed:.0f} A")
     limit = assumed("drop_limit_share")
     if drop > limit:
         problems.append(f"the cable loses {drop:.1%} of the voltage running; {limit:.0%} is the limit")
     if torque < needed:
         problems.append(f"the motor starts with {torque:.0%} of its torque; the unloaded pump needs {needed:.0%}")
-    if gap > circuit.ride_through_s:
+    if circuit.control is not None and gap > circuit.control.ride_through_s:
         problems.append(
             f"the start dip to {start:.0%} of the voltage lasts {gap:.1f} s and the controller rides through "
-            f"{circuit.ride_through_s:.2f} s: it would restart"
+            f"{circuit.control.ride_through_s:.2f} s: it would restart"
         )
     return SupplyOption(
         outlet.name,
         current,
         allowed,
+        together,
         drop,
         limit,
         start,
@@ -244,7 +210,7 @@ def _option(circuit: Circuit, outlet: Outlet) -> SupplyOption:
 def _drop_share(pack: Pack, outlet: Outlet, current_a: float) -> float:
     """Running drop of the cable over the outlet's voltage."""
     drop = voltage_drop(
-        factor=sqrt(3) if _phases(pack) == 3 else 2.0,
+        factor=sqrt(3) if phases(pack) == 3 else 2.0,
         length=outlet.cable_length_m,
         resistance=COPPER_IN_SERVICE / (outlet.cable_area_m2 * 1e6),
         reactance=REACTANCE,
@@ -256,9 +222,9 @@ def _drop_share(pack: Pack, outlet: Outlet, current_a: float) -> float:
 
 def _start_share(pack: Pack, outlet: Outlet, current_a: float) -> float:
     """Voltage left at the motor as it starts; source and cable taken in phase with it (unfavourable)."""
-    conductors = 1.0 if _phases(pack) == 3 else 2.0
+    conductors = 1.0 if phases(pack) == 3 else 2.0
     cable = conductors * outlet.cable_length_m * COPPER_IN_SERVICE / (outlet.cable_area_m2 * 1e6)
-    voltage = outlet.volts_v / (sqrt(3) if _phases(pack) == 3 else 1.0)
+    voltage = outlet.volts_v / (sqrt(3) if phases(pack) == 3 else 1.0)
     return start_voltage_share(
         start_current=current_a * pack.start_current_ratio,
         path_impedance=outlet.source_impedance_ohm + cable,

@@ -1,0 +1,146 @@
+"""The electrical load sheet: motor, heater, cooler and everything the control's supply unit feeds, with their sum.
+
+It is for choosing an outlet and for the electrician to start from; it sizes no protection.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import sqrt
+
+from stockproof.power.assumed import assumed
+from stockproof.power.drive import motor_current, pump_shaft_power
+from stockproof.power.model import Circuit, Consumer, Control, Pack
+
+__all__ = ["CONTROL_V", "LoadRow", "full_load_current_a", "load_sheet", "pack_shaft_power_w", "phases", "together_a"]
+
+#: Extra-low voltage of controls (common practice).
+CONTROL_V = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRow:
+    """A line of the load sheet; `fed_by` is the outlet or the control's supply unit, `together` marks the sum."""
+
+    consumer: str
+    count: int
+    fed_by: str
+    volts_v: float
+    phases: int
+    current_a: float
+    start_current_a: float
+    power_w: float
+    note: str
+    together: bool = False
+
+
+def load_sheet(circuit: Circuit) -> tuple[LoadRow, ...]:
+    """Give the load sheet; the sum is of what the outlet feeds, the motor working at cut-out and all else on."""
+    rows = [*_motor(circuit.pack), *_tank(circuit.pack)]
+    if circuit.control is not None:
+        rows += [_consumer(each) for each in circuit.control.consumers]
+        rows.append(_supply_unit(circuit, circuit.control))
+    if circuit.pack.drive != "petrol":
+        rows.append(_sum(circuit))
+    return tuple(rows)
+
+
+def together_a(circuit: Circuit) -> float:
+    """Current at the outlet while the pump works at cut-out and everything else is on, added up in phase. [A]"""
+    pack = circuit.pack
+    working = full_load_current_a(pack) * min(1.0, pack_shaft_power_w(pack) / pack.shaft_power_w)
+    others = sum(row.current_a for row in _tank(pack))
+    return working + others + (_supply_unit(circuit, circuit.control).current_a if circuit.control else 0.0)
+
+
+def pack_shaft_power_w(pack: Pack) -> float:
+    """Shaft power at the highest pressure the pump is loaded to: cut-out. [W]"""
+    return pump_shaft_power(
+        pressure=pack.cut_out_pa,
+        flow=pack.flow_m3_per_s,
+        volumetric_efficiency=pack.volumetric_efficiency,
+        mechanical_efficiency=pack.mechanical_efficiency,
+    )
+
+
+def phases(pack: Pack) -> int:
+    """Phases the pack's motor needs."""
+    return 3 if pack.drive == "mains_3ph" else 1
+
+
+def full_load_current_a(pack: Pack) -> float:
+    """Current at full load: the nameplate's, or what power, voltage and efficiency give. [A]"""
+    if pack.full_load_current_a is not None:
+        return pack.full_load_current_a
+    return motor_current(
+        shaft_power=pack.shaft_power_w,
+        voltage=pack.supply_v or 1.0,
+        phase_factor=sqrt(3) if pack.drive == "mains_3ph" else 1.0,
+        power_factor=pack.power_factor,
+        motor_efficiency=pack.motor_efficiency,
+    )
+
+
+def _motor(pack: Pack) -> Iterator[LoadRow]:
+    if pack.drive == "petrol":
+        return
+    current = full_load_current_a(pack)
+    yield LoadRow(
+        pack.label,
+        1,
+        "outlet",
+        pack.supply_v or 0.0,
+        phases(pack),
+        current,
+        current * pack.start_current_ratio,
+        pack.shaft_power_w / pack.motor_efficiency,
+        "at its nameplate; starts unloaded; branch conductor for at least 125 % of this current where local rules ask",
+    )
+
+
+def _tank(pack: Pack) -> list[LoadRow]:
+    """Heater and cooler: resistive load and a fan, both on one phase."""
+    single = _single_phase_v(pack)
+    rows = (("oil heater in the tank", pack.heater_w), ("fan of the oil cooler", pack.cooler_w))
+    return [
+        LoadRow(name, 1, "outlet", single, 1, power / single, power / single, power, "not counted in the answers")
+        for name, power in rows
+        if power is not None and pack.drive != "petrol"
+    ]
+
+
+def _consumer(each: Consumer) -> LoadRow:
+    note = f"not stated for: {', '.join(each.unstated)}" if each.unstated else ""
+    current = each.power_w / CONTROL_V
+    return LoadRow(each.label, each.count, "supply unit", CONTROL_V, 0, current, current, each.power_w, note)
+
+
+def _supply_unit(circuit: Circuit, control: Control) -> LoadRow:
+    """What the supply unit takes with everything it feeds at work."""
+    power = control.power_w / control.supply_efficiency
+    name = "supply unit of the controller"
+    if circuit.pack.drive == "petrol":
+        note = "from a battery the engine charges, or an outlet of its own"
+        return LoadRow(name, 1, "battery", CONTROL_V, 0, power / CONTROL_V, power / CONTROL_V, power, note)
+    single = _single_phase_v(circuit.pack)
+    current = power / (single * assumed("electronics_power_factor"))
+    note = "feeds the lines at 24 V; keep it off the motor's branch where the start dip restarts it"
+    return LoadRow(name, 1, "outlet", single, 1, current, current, power, note)
+
+
+def _sum(circuit: Circuit) -> LoadRow:
+    pack, current = circuit.pack, together_a(circuit)
+    motor_w = pack_shaft_power_w(pack) / pack.motor_efficiency
+    others_w = sum(row.power_w for row in _tank(pack))
+    control_w = _supply_unit(circuit, circuit.control).power_w if circuit.control else 0.0
+    start = current + full_load_current_a(pack) * (pack.start_current_ratio - 1.0)
+    note = "the pump at cut-out and everything else on, currents added as if in phase (unfavourable)"
+    volts, count = pack.supply_v or 0.0, phases(pack)
+    watts = motor_w + others_w + control_w
+    return LoadRow("together at the outlet", 1, "outlet", volts, count, current, start, watts, note, together=True)
+
+
+def _single_phase_v(pack: Pack) -> float:
+    volts = pack.supply_v or 1.0
+    return volts / sqrt(3) if pack.drive == "mains_3ph" else volts
