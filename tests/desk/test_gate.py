@@ -100,6 +100,20 @@ def test_each_wrong_guess_doubles_the_wait_up_to_a_limit() -> None:
     assert patience.wait_s("b") == 0
 
 
+def test_a_program_sends_name_and_password_with_each_request() -> None:
+    app = gate(Patience(free=2, first_wait_s=10, now=lambda: 0.0))
+    assert ask(app, "GET", "/api/check", auth=("Kim", PASSWORD)).text == "Kim"
+    assert ask(app, "GET", "/job/1", auth=("Kim", PASSWORD)).headers["location"] == "/login"
+    refused = ask(app, "GET", "/api/check")
+    assert refused.status_code == 401
+    assert refused.headers["www-authenticate"].startswith("Basic")
+    for crooked in ("Basic", "Basic é", "Basic !!", "Bearer x"):
+        assert ask(app, "GET", "/api/check", headers={"authorization": crooked.encode("latin-1")}).status_code == 401
+    for _ in range(2):
+        assert ask(app, "GET", "/api/check", auth=("Kim", "guess")).status_code == 401
+    assert ask(app, "GET", "/api/check", auth=("Kim", PASSWORD)).status_code == 429
+
+
 def test_a_token_cannot_be_made_up_changed_or_kept_too_long() -> None:
     now = [1000.0]
     sessions = Sessions("secret", PASSWORD, lambda: now[0])

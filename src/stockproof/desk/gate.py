@@ -10,7 +10,7 @@ import hashlib
 import hmac
 import secrets
 import time
-from base64 import urlsafe_b64decode, urlsafe_b64encode
+from base64 import b64decode, urlsafe_b64decode, urlsafe_b64encode
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from html import escape
@@ -29,6 +29,7 @@ LONGEST_NAME = 60
 #: A working day; after it the name and password are asked again. [s]
 SESSION_S = 12 * 3600
 LARGEST_FORM = 4096
+ASK_BASIC = ((b"www-authenticate", b'Basic realm="Stockproof", charset="UTF-8"'),)
 
 
 @dataclass
@@ -119,15 +120,32 @@ class Gate:
         elif scope["type"] == "websocket":
             await send({"type": "websocket.close", "code": 1008})
         elif path.startswith("/api"):
-            await _answer(send, 401, "the password is asked first: POST it to /login", "text/plain")
+            await self._program(scope, receive, send)
         else:
             await _redirect(send, "/login")
+
+    async def _program(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a program in that sends name and password with each request (HTTP basic authentication, RFC 7617)."""
+        name, _, given = _basic(scope).partition(":")
+        address = _address(scope)
+        wait = self.patience.wait_s(address)
+        if wait > 0:
+            await _answer(send, 429, f"too many wrong passwords: wait {wait:.0f} s", "text/plain")
+        elif not given or not _is_name(name):
+            await _answer(send, 401, "send a name and the desk's password", "text/plain", ASK_BASIC)
+        elif not hmac.compare_digest(given.encode(), self.password.encode()):
+            self.patience.wrong(address)
+            await _answer(send, 401, "that is not the password", "text/plain", ASK_BASIC)
+        else:
+            self.patience.right(address)
+            scope[SCOPE_KEY] = name
+            await self.app(scope, receive, send)
 
     async def _login(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["method"] != "POST":
             await _answer(send, 200, _page(""))
             return
-        address = str((scope.get("client") or ("",))[0])
+        address = _address(scope)
         wait = self.patience.wait_s(address)
         if wait > 0:
             await _answer(send, 429, _page(f"Too many wrong passwords. Wait {wait:.0f} s."))
@@ -138,12 +156,32 @@ class Gate:
         if not hmac.compare_digest(given.encode(), self.password.encode()):
             self.patience.wrong(address)
             await _answer(send, 403, _page("That is not the password."))
-        elif not name or len(name) > LONGEST_NAME or not name.isprintable():
+        elif not _is_name(name):
             await _answer(send, 400, _page("Write your name, as the history of the jobs shall show it."))
         else:
             self.patience.right(address)
             cookie = f"{COOKIE}={self.sessions.token(name)}; Path=/; HttpOnly; SameSite=Strict; Max-Age={SESSION_S}"
             await _redirect(send, "/", cookie)
+
+
+def _address(scope: Scope) -> str:
+    return str((scope.get("client") or ("",))[0])
+
+
+def _is_name(name: str) -> bool:
+    return bool(name.strip()) and len(name) <= LONGEST_NAME and name.isprintable()
+
+
+def _basic(scope: Scope) -> str:
+    """The `name:password` of a request that carries one, else nothing."""
+    for key, value in scope["headers"]:
+        scheme, _, rest = value.decode("latin-1").partition(" ")
+        if key == b"authorization" and scheme.lower() == "basic":
+            try:
+                return b64decode(rest, validate=True).decode()
+            except ValueError:
+                return ""
+    return ""
 
 
 def _cookie(scope: Scope) -> str:
@@ -172,8 +210,10 @@ async def _redirect(send: Send, to: str, cookie: str = "") -> None:
     await send({"type": "http.response.body", "body": b""})
 
 
-async def _answer(send: Send, status: int, text: str, media: str = "text/html") -> None:
-    headers = [(b"content-type", f"{media}; charset=utf-8".encode())]
+async def _answer(
+    send: Send, status: int, text: str, media: str = "text/html", more: tuple[tuple[bytes, bytes], ...] = ()
+) -> None:
+    headers = [(b"content-type", f"{media}; charset=utf-8".encode()), *more]
     await send({"type": "http.response.start", "status": status, "headers": headers})
     await send({"type": "http.response.body", "body": text.encode()})
 

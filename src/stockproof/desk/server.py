@@ -71,7 +71,7 @@ def serve(
         job = open_brief(office, brief_path, catalogue) if brief_path is not None else None
         port = port or _free_port(host)
         _refuse_taken(host, port)
-        register(office)
+        register(office, locked=bool(password))
         app.on_startup(office.warm)
         secret = _secret(folder)
         if password:
@@ -96,13 +96,13 @@ def serve(
         office.close()
 
 
-def register(office: Office) -> None:
+def register(office: Office, locked: bool = False) -> None:
     """Make every route; called by `serve` and by the tests."""
     _files()
     for page in (jobs, brief, build, room, documents, past):
         page.register(office)
     customer.register(office)
-    app.mount("/api", api.make(office.slow))
+    app.mount("/api", api.make(office.slow, locked))
 
 
 def open_brief(office: Office, path: Path, catalogue: Path | None) -> int:

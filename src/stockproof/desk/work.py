@@ -344,6 +344,17 @@ def _drawings(progress: Progress, papers: Papers, effort: Effort) -> dict[str, s
     return {drawing.name: drawing_svg(drawing) for drawing in sheets_of_the_yard(rooms)}
 
 
+def _code(_: Progress, papers: Papers) -> dict[str, bytes]:
+    from stockproof.dossier.control_pack import control_pack
+    from stockproof.logic import relief_and_release
+    from stockproof.proof.machine import assemble
+
+    installation = installation_of(papers)
+    control = assemble(installation, None)
+    relief = relief_and_release(control.netlist, control.plant)
+    return control_pack(installation, control.assembly, control.netlist, None, relief)
+
+
 VERBS: dict[str, Callable[..., Any]] = {
     "warm": _warm,
     "prove": _prove,
@@ -354,4 +365,5 @@ VERBS: dict[str, Callable[..., Any]] = {
     "proposal": _proposal,
     "check": _check,
     "drawings": _drawings,
+    "code": _code,
 }
