@@ -19,6 +19,8 @@ __all__ = ["DEFAULT_CAP_BYTES", "Exploration", "Progress", "TooManyBits", "explo
 DEFAULT_CAP_BYTES = 4 << 30
 #: Batches of 64 states between two reports of progress.
 BATCHES = 400
+#: A queue of so many states and more grows in small steps.
+LARGE = 1 << 20
 
 
 class TooManyBits(InternalError):
@@ -157,26 +159,38 @@ class _Tables:
         return int(self.table.nbytes + self.queue.nbytes + self.parents.nbytes)
 
     def grow(self, count: int, cap_bytes: int) -> bool:
-        """Double everything, unless that would go beyond the cap."""
-        if 2 * self.bytes_used > cap_bytes or 2 * self.queue.size >= 1 << 32:
+        """Make room for more states, unless that would go beyond the cap.
+
+        The table doubles once three quarters of it are taken. The queue doubles while it is small and grows by an
+        eighth when it is large, where room that is never used would cost more than moving it.
+        """
+        length = self.queue.size * 2 if self.queue.size < LARGE else self.queue.size + self.queue.size // 8
+        size = self.table.size if 3 * self.table.size // 4 >= length else 2 * self.table.size
+        if 8 * size + 12 * length > cap_bytes or length >= 1 << 32:
             return False
         self.count = count
-        self.queue = np.concatenate([self.queue, np.zeros_like(self.queue)])
-        self.parents = np.concatenate([self.parents, np.zeros_like(self.parents)])
-        self._lay(2 * self.table.size)
+        self.queue.resize(length, refcheck=False)
+        self.parents.resize(length, refcheck=False)
+        if size != self.table.size:
+            self._lay(size)
         return True
 
     def _lay(self, size: int) -> None:
+        self.table = np.zeros(0, np.uint64)  # let go of the old one before the new one is made
         self.table = np.zeros(size, np.uint64)
         self.shift = np.uint64(64 - (size.bit_length() - 1))
         kernel.rehash(self.queue, self.count, self.table, self.shift)
 
 
 def _arrays(system: System) -> tuple[object, ...]:
+    """Give the system's arrays as the search takes them: what counts places has no sign, which spares a comparison."""
     s = system
-    return (
+    plain = (
         *(s.scan.op, s.scan.a, s.scan.b, s.scan_bit, s.scan_pattern, s.scan_next, s.scan_carried, s.scan_bad),
         *(s.moves.op, s.moves.a, s.moves.b, s.move_bit, s.move_carried, s.move_guard),
         *(s.write_start, s.write_bit, s.write_node),
+    )
+    return (
+        *(column if column.dtype == np.int8 else column.astype(np.uint32) for column in plain),
         *(s.patterns, s.pattern_valid, s.pattern_budget, s.pattern_below, s.stays, s.dependent),
     )

@@ -7,7 +7,8 @@ from functools import lru_cache
 
 from stockproof.logic.scope import Rest
 from stockproof.logic.world import World
-from stockproof.netlist.build import Builder, cone
+from stockproof.netlist.build import cone
+from stockproof.netlist.diagram import Diagrams, TooLarge
 from stockproof.netlist.model import Input, InputKind, Netlist, Op
 
 __all__ = ["drive_of", "interchangeable", "loosely", "put_controls"]
@@ -81,18 +82,29 @@ def interchangeable(
 
 
 def _same(netlist: Netlist, one: Input, other: Input, wanted: Sequence[int]) -> bool:
-    """One pressed alone, the other alone, both: each time every wanted node comes out as the same node."""
-    builder = Builder(flat=True)
-    pressed = builder.input("pressed", InputKind.MOMENTARY)
-    stop = one.name.endswith("emergency_ok")
-    down, rest = (builder.not_(pressed), builder.constant(True)) if stop else (pressed, builder.constant(False))
-    given = {i.node: builder.input(i.name, i.kind) for i in netlist.inputs if i not in (one, other)}
-    given |= {m.node: builder.input(f"memory {m.name}", InputKind.SENSOR) for m in netlist.memories}
-    outcomes = []
-    for a, b in ((down, rest), (rest, down), (down, down)):
-        nodes = builder.splice(netlist, given | {one.node: a, other.node: b}, wanted)
-        outcomes.append([nodes[t] for t in wanted])
-    return outcomes[0] == outcomes[1] == outcomes[2]
+    """One pressed alone, the other alone, both: each time every wanted node is the same function of the rest."""
+    return all(_same_to(netlist, one, other, node) for node in wanted)
+
+
+@lru_cache(maxsize=1 << 16)
+def _same_to(netlist: Netlist, one: Input, other: Input, node: int) -> bool:
+    down = not one.name.endswith("emergency_ok")  # an emergency stop's contact is true while it is not pressed
+    try:
+        diagrams, known = _diagrams(netlist)
+        diagrams.of_rows(netlist.rows, sorted(cone(netlist, [node])), known)
+        alone, other_alone, both = (
+            diagrams.given(known[node], {one.node: a, other.node: b})
+            for a, b in ((down, not down), (not down, down), (down, down))
+        )
+    except TooLarge:  # told apart, which is always right
+        return False
+    return alone == other_alone == both
+
+
+@lru_cache(maxsize=4)
+def _diagrams(netlist: Netlist) -> tuple[Diagrams, dict[int, int]]:
+    """Give the diagrams of a control program's nodes, filled as they are asked for."""
+    return Diagrams(), {}
 
 
 def drive_of(world: World, node: int, given: dict[int, int]) -> int:

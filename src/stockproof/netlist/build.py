@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from stockproof.errors import InternalError, Place
+from stockproof.netlist.diagram import NO, YES, Diagrams, TooLarge
 from stockproof.netlist.expression import And, Const, Expression, Name, Not, Or, Xor
 from stockproof.netlist.model import Chart, Input, InputKind, Lamp, Memory, Motion, Netlist, Op, Timer
 
@@ -41,6 +42,8 @@ class Builder:
         self._timers: list[Timer] = []
         self.charts: list[Chart] = []
         self.names: dict[str, int] = {}
+        self._diagrams = Diagrams()
+        self._as_diagram: dict[int, int] = {}
 
     def constant(self, value: bool) -> int:
         return self._row((CONST, int(value), 0))
@@ -224,10 +227,31 @@ class Builder:
         return [group for group, _ in groups]
 
     def _expand(self, node: int, chosen: set[int]) -> int:
-        """Put in both values of one input after the other; sharing of equal nodes keeps the result small."""
-        for one in sorted(chosen):
-            node = self.or_([self._with(node, one, value, {}) for value in (False, True)])
-        return node
+        """Free the node of the inputs by its diagram; by putting in both values one after the other if that is large."""
+        try:
+            self._diagrams.of_rows(self._rows, sorted(self._below(node)), self._as_diagram)
+            return self._of_diagram(self._diagrams.exists(self._as_diagram[node], chosen), {})
+        except TooLarge:
+            for one in sorted(chosen):
+                node = self.or_([self._with(node, one, value, {}) for value in (False, True)])
+            return node
+
+    def _of_diagram(self, diagram: int, done: dict[int, int]) -> int:
+        """Write a diagram as nodes; its variables are nodes of this builder."""
+        if diagram <= YES:
+            return self.constant(diagram == YES)
+        if diagram not in done:
+            variable, low, high = self._diagrams.split(diagram)
+            then = self.and_((variable, self._of_diagram(high, done))) if high != NO else self.constant(False)
+            # where one side is everything the other need not be told apart
+            other = variable if low == YES else self.not_(variable)
+            if low == YES:
+                done[diagram] = self.or_((self.not_(variable), self._of_diagram(high, done)))
+            elif high == YES:
+                done[diagram] = self.or_((variable, self._of_diagram(low, done)))
+            else:
+                done[diagram] = self.or_((then, self.and_((other, self._of_diagram(low, done)))))
+        return done[diagram]
 
     def _below(self, node: int) -> set[int]:
         found: set[int] = set()
