@@ -13,15 +13,18 @@ from pydantic_core import PydanticCustomError, core_schema
 __all__ = [
     "Amount",
     "Price",
+    "PricePerCubicMetre",
     "PricePerHead",
     "PricePerHour",
     "PricePerKm",
     "PricePerKwh",
     "PricePerLitre",
+    "PricePerMetre",
+    "PricePerSquareMetre",
     "PricePerYear",
 ]
 
-_AMOUNT = re.compile(r"\s*(\d[\d,_]*(?:\.\d+)?)\s*([A-Z]{3})\s*(?:/\s*([A-Za-z]+))?\s*")
+_AMOUNT = re.compile(r"\s*(\d[\d,_]*(?:\.\d+)?)\s*([A-Z]{3})\s*(?:/\s*([A-Za-z]+[23]?))?\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +78,6 @@ PricePerYear = Annotated[Amount, _Per("year")]
 PricePerKwh = Annotated[Amount, _Per("kWh")]
 PricePerLitre = Annotated[Amount, _Per("L")]
 PricePerKm = Annotated[Amount, _Per("km")]
+PricePerMetre = Annotated[Amount, _Per("m")]
+PricePerSquareMetre = Annotated[Amount, _Per("m2")]
+PricePerCubicMetre = Annotated[Amount, _Per("m3")]

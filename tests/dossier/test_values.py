@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Any
 
 import openpyxl
+import altair
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -158,6 +159,7 @@ def test_a_plot_is_well_formed_names_its_curves_and_fits_the_page(plot: Plot) ->
     assert float(root.get("height", "0")) / 96 * 25.4 <= plot.height_mm + 3
     assert b'font-family="Barlow"' in svg
     assert svg == plot_svg(plot)
+    altair.LayerChart.from_dict(plot_spec(plot))  # refuses what the schema of Vega-Lite does not know
 
 
 def test_page_and_paper_share_one_definition_without_any_address() -> None:

@@ -79,3 +79,22 @@ def test_where_there_is_no_mains_no_cable_is_asked_of_the_firm(build: Build) -> 
     found = price(build((supply, ""), ('cable = "third_party"', 'cable = "firm"')))
     assert found.unpriced == ()
     assert {row.what: row.party for row in found.scope}["Cable to the mains"] == "not needed"
+
+
+YARD = (("fence", 362.0), ("gate", 20.0), ("concrete", 21.9))
+RATES = ("install_rate", 'fence_rate = "100 USD/m"\ngate_rate = "500 USD"\ninstall_rate')
+
+
+def test_scope_says_how_much_of_the_yard_each_party_supplies(build: Build) -> None:
+    rows = {row.what: row for row in price(build(), YARD).scope}
+    assert rows["Concrete"].note == "21.9 m3 of concrete; supplied and paid by the customer"
+    assert rows["Fences, gates, catwalk and ramp of the yard"].note.startswith("362 m of fence, 20 gates; ")
+
+
+def test_the_firms_share_of_the_yard_is_priced_at_the_catalogues_rates(build: Build) -> None:
+    firms = build(('cable = "third_party"', 'cable = "third_party"\nsteelwork = "firm"'), catalogue=(RATES,))
+    without, found = price(firms), price(firms, YARD)
+    assert found.materials_works == pytest.approx(362 * 100 + 20 * 500)
+    assert found.total_works - without.total_works == pytest.approx(found.materials_works)
+    assert {row.what: row.in_price for row in found.scope}["Fences, gates, catwalk and ramp of the yard"]
+    assert found.unpriced == ()

@@ -133,6 +133,7 @@ class Scope(Record):
     concrete: Party = attribute("who supplies concrete")
     cable: Party = attribute("who supplies the cable and its connection by a licensed electrician")
     lifting: Party = attribute("who supplies lifting on the day")
+    steelwork: Party = attribute("who supplies fences, gates, catwalk and ramp of the yard", "customer")
 
 
 class Mob(Record):

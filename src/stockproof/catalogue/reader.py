@@ -8,7 +8,15 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
-from stockproof.amounts import Amount, PricePerHour, PricePerKm
+from stockproof.amounts import (
+    Amount,
+    Price,
+    PricePerCubicMetre,
+    PricePerHour,
+    PricePerKm,
+    PricePerMetre,
+    PricePerSquareMetre,
+)
 from stockproof.catalogue.items import KINDS, EntryGate, HeadLift, Item, ItemBase
 from stockproof.errors import Fault, InputError, nearest
 from stockproof.netlist import expression
@@ -28,6 +36,16 @@ class Firm(Record):
     margin: Share = attribute("margin on the price ex works", ge=0, lt=1)
     install_rate: PricePerHour = attribute("charge for an hour of fitting on site")
     freight_rate: PricePerKm = attribute("charge for a kilometre of delivery")
+    fence_rate: PricePerMetre | None = attribute(
+        "price of a metre of yard fence put up, posts and passes included", None
+    )
+    gate_rate: Price | None = attribute("price of a yard gate hung", None)
+    catwalk_rate: PricePerMetre | None = attribute("price of a metre of catwalk put up", None)
+    ramp_rate: PricePerSquareMetre | None = attribute("price of a square metre of load-out ramp put up", None)
+    concrete_rate: PricePerCubicMetre | None = attribute(
+        "price of a cubic metre of concrete placed, formwork and drains included", None
+    )
+    cable_rate: PricePerMetre | None = attribute("price of a metre of supply cable laid and connected", None)
 
 
 class CatalogueFile(Record):
@@ -144,11 +162,10 @@ def _wrong_currency(catalogue: Catalogue) -> Iterator[Fault]:
                     got=str(amount),
                     allowed=currency,
                 )
-    for key in ("install_rate", "freight_rate"):
-        if getattr(catalogue.firm, key).currency != currency:
-            yield Fault(
-                "is in another currency than the catalogue", catalogue.toml.place(("firm", key)), allowed=currency
-            )
+    for key, value in catalogue.firm:
+        if isinstance(value, Amount) and value.currency != currency:
+            place = catalogue.toml.place(("firm", key))
+            yield Fault("is in another currency than the catalogue", place, got=str(value), allowed=currency)
 
 
 def _wrong_parts(catalogue: Catalogue) -> Iterator[Fault]:

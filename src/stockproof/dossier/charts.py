@@ -50,7 +50,7 @@ def plot_spec(plot: Plot) -> dict[str, Any]:
     layers += [layer for marker in plot.markers for layer in _marker(marker, x, y, scales)]
     layers += [_label(label, scales) for label in labels]
     chart = alt.layer(*layers).properties(width=width, height=plot.height_mm * PX_PER_MM - BELOW_PX)
-    spec: dict[str, Any] = chart.to_dict()
+    spec: dict[str, Any] = chart.to_dict(validate=False)  # slow; the tests hold every form to the schema
     spec.pop("$schema", None)
     spec["config"] = THEME
     spec["description"] = plot.alt or plot.caption

@@ -13,7 +13,6 @@ from functools import singledispatchmethod
 from itertools import pairwise
 from typing import Any, Literal
 
-from stockproof.dossier.charts import plot_svg
 from stockproof.dossier.display import NOTHING, SPACE, Display, percent
 from stockproof.dossier.svg import drawing_svg
 from stockproof.figures import FROM_MEMORY, Figure, Ledger
@@ -271,6 +270,8 @@ class _Setter:
 
     @part.register
     def _(self, part: Plot) -> dict[str, Any]:
+        from stockproof.dossier.charts import plot_svg  # half a second of imports, for nothing where none is drawn
+
         name = f"{part.name}.svg"
         self.pictures[name] = plot_svg(part)
         return {

@@ -20,7 +20,6 @@ from stockproof.dossier.chapters.powering import duty_chapter, power_in_brief, p
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, title_of, yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
-from stockproof.dossier.dxf import drawing_dxf
 from stockproof.dossier.figures_json import figures_json
 from stockproof.dossier.files import write_folder
 from stockproof.dossier.pdf import drawings_pdf, typeset
@@ -67,7 +66,7 @@ def dossier_files(proof: Proof) -> dict[str, bytes]:
         files[f"tables/{_file_name(table.name)}.csv"] = table_csv(table, display)
     for drawing in _drawings(documents["engineering.pdf"]):
         files[f"drawings/{drawing.name}.svg"] = drawing_svg(drawing).encode()
-        files[f"drawings/{drawing.name}.dxf"] = drawing_dxf(drawing).encode()
+        files[f"drawings/{drawing.name}.dxf"] = _dxf(drawing)
     return files
 
 
@@ -84,10 +83,16 @@ def drawing_files(proof: Proof) -> dict[str, bytes]:
         raise InputError(Fault(rooms.no_yard, mend="see the verdict on the site"))
     sheets = sheets_of_the_yard(rooms)
     files = {f"{sheet.name}.svg": drawing_svg(sheet).encode() for sheet in sheets}
-    files |= {f"{sheet.name}.dxf": drawing_dxf(sheet).encode() for sheet in sheets}
+    files |= {f"{sheet.name}.dxf": _dxf(sheet) for sheet in sheets}
     brief = rooms.brief.file
     files["yard.pdf"] = drawings_pdf(sheets, brief.issue_date, brief.title)
     return files
+
+
+def _dxf(drawing: Drawing) -> bytes:
+    from stockproof.dossier.dxf import drawing_dxf  # half a second of imports, for nothing where none is drawn
+
+    return drawing_dxf(drawing).encode()
 
 
 def display_of(proof: Proof) -> Display:

@@ -16,6 +16,7 @@ __all__ = [
     "freight",
     "fuel_cost",
     "head_per_year",
+    "items_price",
     "labour_cost",
     "labour_per_head",
     "line_mass",
@@ -128,28 +129,41 @@ def fitting_charge(time: float, rate: float) -> float:
 
 
 @formula(
-    "ex_works + margin + freight + fitting",
+    "ex_works + margin",
     unit="works_money",
     sources=(COMMON_PRACTICE,),
-    example=({"ex_works": 40000, "margin": 6000, "freight": 810, "fitting": 900}, 47710),
+    example=({"ex_works": 40000, "margin": 6000}, 46000),
     ex_works="works_money",
     margin="works_money",
+)
+def items_price(*, ex_works: float, margin: float) -> float:
+    """Give the price of the items listed, as a customer is charged for them. [works_money]"""
+    return ex_works + margin
+
+
+@formula(
+    "items + freight + fitting + materials",
+    unit="works_money",
+    sources=(COMMON_PRACTICE,),
+    example=({"items": 46000, "freight": 810, "fitting": 900, "materials": 0}, 47710),
+    items="works_money",
     freight="works_money",
     fitting="works_money",
+    materials="works_money",
 )
-def works_price(*, ex_works: float, margin: float, freight: float, fitting: float) -> float:
+def works_price(*, items: float, freight: float, fitting: float, materials: float) -> float:
     """Give the price delivered and fitted, without tax, in the catalogue's currency. [works_money]
 
     Parameters
     ----------
-    ex_works, margin, freight, fitting : float
-        The items ex works, the firm's margin on them, delivery, and fitting on site. [works_money]
+    items, freight, fitting, materials : float
+        The items with the firm's margin, delivery, fitting on site, and the yard's materials. [works_money]
 
     References
     ----------
     Common practice; the terms are the catalogue's.
     """
-    return ex_works + margin + freight + fitting
+    return items + freight + fitting + materials
 
 
 @formula(

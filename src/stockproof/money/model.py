@@ -26,6 +26,7 @@ __all__ = [
     "Investment",
     "Labour",
     "Line",
+    "MaterialLine",
     "Nature",
     "Price",
     "PriceLine",
@@ -169,6 +170,16 @@ class Group:
 
 
 @dataclass(frozen=True, slots=True)
+class MaterialLine:
+    """So much of one material of the yard, which the firm supplies at a rate of its catalogue."""
+
+    what: str
+    amount: float
+    rate_works: float
+    price_works: float
+
+
+@dataclass(frozen=True, slots=True)
 class ScopeRow:
     """Who supplies one thing, and whether the price holds it."""
 
@@ -216,6 +227,8 @@ class Price:
     fitting_s: float
     fitting_rate_works_per_s: float
     fitting_works: float
+    materials: tuple[MaterialLine, ...]
+    materials_works: float
     total_works: float
     total: float
     scope: tuple[ScopeRow, ...]

@@ -1,18 +1,19 @@
 """Price of a build delivered and fitted, who supplies what, and what must be carried and lifted.
 
-Tax is never in the price. The catalogue prices no concrete, cable work or lifting: where the brief makes them
-the firm's, the price says that it lacks them.
+Tax is never in the price. Concrete, steelwork and cable of the yard are in it where the brief makes them the firm's
+and the catalogue has a rate for each; where it has none, and for lifting, the price says that it lacks them.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from stockproof.catalogue import ItemBase
 from stockproof.installation import Chosen, Installation
 from stockproof.money import formulas
-from stockproof.money.model import Delivery, Group, Price, PriceLine, ScopeRow
+from stockproof.money.model import Delivery, Group, MaterialLine, Price, PriceLine, ScopeRow
 
 __all__ = ["GROUPS", "price"]
 
@@ -26,11 +27,24 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "Control": ("controller", "control_point", "sensor"),
 }
 _GROUP_OF = {kind: group for group, kinds in GROUPS.items() for kind in kinds}
+#: Materials of a yard by the trade that supplies them, with the unit each is counted in.
+TRADES: dict[str, dict[str, str]] = {
+    "steelwork": {"fence": "m", "gate": "", "catwalk": "m", "ramp": "m2"},
+    "concrete": {"concrete": "m3"},
+    "cable": {"cable": "m"},
+}
+Materials = Sequence[tuple[str, float]]
 _PARTIES = {"firm": "the firm", "customer": "the customer", "third_party": "a third party"}
 
 
-def price(installation: Installation) -> Price:
-    """Give the price of a build with everything it is made of."""
+def price(installation: Installation, materials: Materials = ()) -> Price:
+    """Give the price of a build with everything it is made of.
+
+    Parameters
+    ----------
+    materials : sequence of (what, amount)
+        What the yard takes, in the units of `TRADES`; none where there is no layout.
+    """
     firm, market = installation.catalogue.firm, installation.brief.file.market
     lines = tuple(_line(chosen) for chosen in installation.build)
     exchange = market.exchange if market.exchange is not None else 1.0
@@ -41,7 +55,10 @@ def price(installation: Installation) -> Price:
     freight = formulas.freight(distance_m, freight_rate)
     fitting_s, fitting_rate = math.fsum(line.fitting_s for line in lines), firm.install_rate.value / 3600
     fitting = formulas.fitting_charge(fitting_s, fitting_rate)
-    total = formulas.works_price(ex_works=ex_works, margin=margin, freight=freight, fitting=fitting)
+    bought = tuple(_materials(installation, materials))
+    materials_works = math.fsum(line.price_works for line in bought)
+    items = formulas.items_price(ex_works=ex_works, margin=margin)
+    total = formulas.works_price(items=items, freight=freight, fitting=fitting, materials=materials_works)
     return Price(
         market.currency,
         firm.currency,
@@ -57,9 +74,11 @@ def price(installation: Installation) -> Price:
         fitting_s,
         fitting_rate,
         fitting,
+        bought,
+        materials_works,
         total,
         formulas.exchanged(total, exchange),
-        tuple(_scope(installation)),
+        tuple(_scope(installation, materials)),
         _delivery(installation, lines),
     )
 
@@ -96,15 +115,34 @@ def _groups(lines: tuple[PriceLine, ...], exchange: float) -> Iterator[Group]:
             yield Group(name, works, formulas.exchanged(works, exchange), mass)
 
 
-def _scope(installation: Installation) -> Iterator[ScopeRow]:
+def _materials(installation: Installation, materials: Materials) -> Iterator[MaterialLine]:
+    """The materials the firm supplies, where its catalogue has a rate for everything of the trade."""
+    for trade, units in TRADES.items():
+        if not _supplied(installation, trade, materials):
+            continue
+        for what, amount in materials:
+            if what in units:
+                rate = getattr(installation.catalogue.firm, f"{what}_rate").value
+                yield MaterialLine(what, amount, rate, amount * rate)
+
+
+def _supplied(installation: Installation, trade: str, materials: Materials) -> bool:
+    """Whether the firm supplies a trade's materials of this yard and can say what they cost."""
+    wanted = [what for what, _ in materials if what in TRADES[trade]]
+    rated = all(getattr(installation.catalogue.firm, f"{what}_rate") is not None for what in wanted)
+    return bool(wanted) and rated and getattr(installation.brief.file.scope, trade) == "firm"
+
+
+def _scope(installation: Installation, materials: Materials) -> Iterator[ScopeRow]:
     """What is in the price and what is not, in the order a customer asks."""
     scope = installation.brief.file.scope
     yield ScopeRow("The items listed", "firm", True, "as listed, ready to deliver")
     yield ScopeRow("Delivery to the yards", "firm", True, "one load by road, by the distance in the brief")
     yield ScopeRow("Fitting on site", "firm", True, "by the hours the catalogue gives for each item")
-    yield _others("Concrete", scope.concrete)
+    yield _trade(installation, "Fences, gates, catwalk and ramp of the yard", "steelwork", materials)
+    yield _trade(installation, "Concrete", "concrete", materials)
     if installation.brief.file.site.supply:
-        yield _others("Cable, and its connection by a licensed electrician", scope.cable)
+        yield _trade(installation, "Cable, and its connection by a licensed electrician", "cable", materials)
     else:
         yield ScopeRow("Cable to the mains", "not needed", False, "the brief names no supply outlet at the yards")
     yield _others("Lifting on the day", scope.lifting)
@@ -114,8 +152,24 @@ def _scope(installation: Installation) -> Iterator[ScopeRow]:
     yield ScopeRow("Value added or sales tax, duty", "customer", False, "added at the rate that holds on the day")
 
 
+def _trade(installation: Installation, what: str, trade: str, materials: Materials) -> ScopeRow:
+    """A trade's work at the yard, with how much of it the layout takes."""
+    party = getattr(installation.brief.file.scope, trade)
+    amounts = [_counted(key, amount, TRADES[trade][key]) for key, amount in materials if key in TRADES[trade]]
+    if _supplied(installation, trade, materials):
+        return ScopeRow(what, party, True, f"{', '.join(amounts)}, at the catalogue's rates")
+    row = _others(what, party)
+    return replace(row, note=f"{', '.join(amounts)}; {row.note}") if amounts else row
+
+
+def _counted(what: str, amount: float, unit: str) -> str:
+    if not unit:
+        return f"{amount:.0f} {what}s"
+    return f"{amount:.1f} {unit} of {what}" if amount < 100 else f"{amount:.0f} {unit} of {what}"
+
+
 def _others(what: str, party: str) -> ScopeRow:
-    """Something the catalogue does not price, whoever supplies it."""
+    """Something that is not in the price, whoever supplies it."""
     note = "the catalogue has no price for it" if party == "firm" else f"supplied and paid by {_PARTIES[party]}"
     return ScopeRow(what, party, False, note)
 

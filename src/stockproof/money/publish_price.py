@@ -28,15 +28,33 @@ def publish_price(stated: Stated, price: Price) -> Figure:
     fitting_time = _sum(
         stated, "money.fitting_time", price.fitting_s, "s", "Fitting time for one person", parts["fitting"]
     )
+    items = ledger.derive(
+        "money.price.items.works",
+        "The items with the firm's margin",
+        formulas.items_price,
+        ex_works=ex_works,
+        margin=margin,
+    )
+    steps = {
+        "items": items,
+        "freight": _freight(stated, price),
+        "fitting": _fitting(stated, price, fitting_time),
+        "materials": _materials(stated, price),
+    }
     total = ledger.derive(
         "money.price.works",
         "Price delivered and fitted, without tax, in the catalogue's currency",
         formulas.works_price,
-        ex_works=ex_works,
-        margin=margin,
-        freight=_freight(stated, price),
-        fitting=_fitting(stated, price, fitting_time),
+        **steps,
     )
+    for step, works in steps.items():
+        ledger.derive(
+            f"money.price.step.{step}",
+            works.label,
+            formulas.exchanged,
+            amount=works,
+            exchange=exchange_figure(stated, price),
+        )
     _groups(stated, price, parts["price"])
     _delivery(stated, price, parts["mass"])
     exchange = exchange_figure(stated, price)
@@ -82,6 +100,19 @@ def _freight(stated: Stated, price: Price) -> Figure:
 def _fitting(stated: Stated, price: Price, time: Figure) -> Figure:
     rate = stated.firm("install_rate", price.fitting_rate_works_per_s, "works_money/s", "Charge for fitting")
     return stated.ledger.derive("money.price.fitting", "Fitting on site", formulas.fitting_charge, time=time, rate=rate)
+
+
+def _materials(stated: Stated, price: Price) -> Figure:
+    """Set down what the firm supplies of the yard, line by line; zero where it supplies none of it."""
+    lines = []
+    for line in price.materials:
+        rate = stated.firm(f"{line.what}_rate", line.rate_works, "works_money", f"Charge for {line.what} of the yard")
+        label, how = f"{line.what.capitalize()} of the yard", "amount on the layout times the catalogue's rate"
+        inputs = (stated.ledger[f"yard.material.{line.what}"], rate)
+        lines.append(
+            stated.ledger.run(f"money.material.{line.what}", line.price_works, "works_money", label, how, inputs)
+        )
+    return _sum(stated, "money.price.materials", price.materials_works, "works_money", "Materials of the yard", lines)
 
 
 def exchange_figure(stated: Stated, price: Price) -> Figure:

@@ -14,7 +14,7 @@ from stockproof.figures import Ledger
 from stockproof.installation import Installation
 from stockproof.motion.laws import MotionLaws
 from stockproof.motion.log import MotionLog
-from stockproof.proof.machine import Control, walking_distances
+from stockproof.proof.machine import Control, draft_pen_places, walking_distances
 
 __all__ = [
     "CONFIDENCE",
@@ -82,7 +82,7 @@ def run_flows(
 ) -> Flows:
     """Run every programme; the same seed throughout, so that all see the same animals and people."""
     machine = _machine(control, laws)
-    given = flow.Given(distances_m=walking_distances(numbers))
+    given = _given(control, numbers)
     studies, cannot = {}, {}
     promised = _promised(installation)
     for key in _asked(installation):
@@ -115,6 +115,11 @@ def _machine(control: Control, laws: MotionLaws) -> flow.Machine:
     return flow.Machine(control.netlist, control.plant, laws.joined_by(catalogue_times))
 
 
+def _given(control: Control, numbers: yard.Quantities | None) -> flow.Given:
+    """What the yard knows better than an assumption: walks and the places of the draft pens."""
+    return flow.Given(distances_m=walking_distances(numbers), draft_pen_places=draft_pen_places(numbers, control.plant))
+
+
 def traced_run(
     installation: Installation,
     programme: Programme,
@@ -124,7 +129,7 @@ def traced_run(
 ) -> flow.FlowResult:
     """Run one replication of a programme with its events and motions kept, for a rehearsal."""
     machine = _machine(control, laws)
-    given = flow.Given(distances_m=walking_distances(numbers))
+    given = _given(control, numbers)
     line = flow.prepare(installation, programme, control.netlist, control.plant, given, motion_s=machine.motion_s())
     return flow.simulate(
         line,

@@ -14,9 +14,9 @@ from stockproof.logic.installed import devices_of
 from stockproof.logic.relief import Relief, relief_and_release
 from stockproof.logic.verification import Verification, verify
 from stockproof.netlist.model import Netlist
-from stockproof.plant.model import Plant
+from stockproof.plant.model import Plant, ZoneKind
 
-__all__ = ["Control", "assemble", "check_control", "circuit_on", "walking_distances"]
+__all__ = ["Control", "assemble", "check_control", "circuit_on", "draft_pen_places", "walking_distances"]
 
 #: Head in forcing pen and race where there is no layout to count them on (common practice).
 NO_YARD_PLACES = (10, 6)
@@ -26,6 +26,8 @@ STANDS = {
     "crush operator": ("crush_side", "crush_front", "crush_rear"),
     "draft stand": ("draft",),
 }
+#: Sides of the yard's draft pens by the plant's ways.
+SIDES = {"way_left": "left", "way_straight": "ahead", "way_right": "right"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +71,25 @@ def circuit_on(installation: Installation, numbers: yard.Quantities | None) -> p
     The trunk ends where the first part's own hose begins: at the nearest of the powered parts.
     """
     hoses = [length for _, length in numbers.hoses_m] if numbers else []
+    near = numbers.pack_to_control_m if numbers else None
     return power.circuit(
         installation,
+        **({} if near is None else {"control_point_distance_m": near}),
         trunk_length_m=min(hoses, default=None),
         cable_length_m=numbers.cable_m if numbers else None,
     )
+
+
+def draft_pen_places(numbers: yard.Quantities | None, plant: Plant) -> dict[str, int]:
+    """Give the head each draft pen of the yard holds, by the plant's zone; none without a layout.
+
+    A way of the plant takes the pen on its side, and what is left takes the pens that are left, in order.
+    """
+    pens = dict(numbers.draft_places if numbers else ())
+    ways = [zone.name for zone in plant.zones if zone.kind is ZoneKind.WAY]
+    places = {way: pens.pop(side) for way, side in SIDES.items() if way in ways and side in pens}
+    rest = [way for way in ways if way not in places]
+    return places | dict(zip(rest, pens.values(), strict=False))
 
 
 def walking_distances(numbers: yard.Quantities | None) -> dict[tuple[str, str], float]:

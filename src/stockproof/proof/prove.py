@@ -75,7 +75,7 @@ def prove(
     hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays)
     duties = {name: power.duty(prepared, log) for name, log in logs.items()}
     checked, reliefs = check_control(control, effort.faults, progress) if effort.checks else (None, ())
-    price = money.price(installation)
+    price = money.price(installation, numbers.materials if numbers else ())
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)
     fit.publish(fits, ledger)
@@ -95,6 +95,7 @@ def prove(
         power=hydraulics,
         yard=layout,
         no_yard=no_yard,
+        numbers=numbers,
         findings=findings,
         control=control,
         flows=flows,

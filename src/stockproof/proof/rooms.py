@@ -15,7 +15,7 @@ from stockproof.power import DutyResult, PowerResult
 from stockproof.proof.day import Flows
 from stockproof.proof.machine import Control
 from stockproof.units import Units
-from stockproof.yard import Finding, Yard
+from stockproof.yard import Finding, Quantities, Yard
 
 __all__ = ["Rooms"]
 
@@ -24,7 +24,7 @@ __all__ = ["Rooms"]
 class Rooms:
     """The installation, the ledger, and the frozen result of every room that was run.
 
-    `yard` is None where no layout fits; `no_yard` then says why. `checked` is None in a quick run.
+    `yard` and its `numbers` are None where no layout fits; `no_yard` then says why. `checked` is None in a quick run.
     """
 
     installation: Installation
@@ -36,6 +36,7 @@ class Rooms:
     power: PowerResult
     yard: Yard | None
     no_yard: str
+    numbers: Quantities | None
     findings: tuple[Finding, ...]
     control: Control
     flows: Flows

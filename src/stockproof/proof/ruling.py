@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +10,7 @@ from stockproof.brief import PromiseBase
 from stockproof.proof.model import Measure, State
 from stockproof.proof.rooms import Rooms
 
-__all__ = ["JUDGES", "Judge", "Ruling", "judges", "not_shown"]
+__all__ = ["JUDGES", "Judge", "Ruling", "judges", "not_shown", "replay_against"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,3 +42,18 @@ def judges(kind: type[PromiseBase]) -> Callable[[Judge], Judge]:
 def not_shown(missing: str, **more: Any) -> Ruling:
     """Give a ruling that says what is missing."""
     return Ruling(state="not shown", because=missing, **more)
+
+
+def replay_against(rooms: Rooms, programmes: Iterable[str]) -> str:
+    """Say which of the programmes' replays disagree with what flow ran on, or nothing where none does.
+
+    A quick run replays nothing, so there is nothing to say.
+    """
+    against = [name for name in programmes if name in rooms.duties and not rooms.duties[name].agrees]
+    if not against:
+        return ""
+    worst = max(abs(rooms.duties[name].disagreement_share) for name in against)
+    return (
+        f"the replay of {', '.join(against)} with the full model of the hydraulics disagrees with the motion times "
+        f"flow ran on by {worst:.0%} in the mean"
+    )

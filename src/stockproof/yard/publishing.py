@@ -10,6 +10,7 @@ from stockproof.yard.result import Finding, Yard
 __all__ = ["publish"]
 
 HOW = "measured on the layout"
+MATERIAL_UNITS = {"fence": "m", "gate": "1", "catwalk": "m", "ramp": "m2", "concrete": "m3", "cable": "m"}
 
 
 def publish(yard: Yard, numbers: Quantities, findings: tuple[Finding, ...], ledger: Ledger) -> None:
@@ -27,6 +28,11 @@ def publish(yard: Yard, numbers: Quantities, findings: tuple[Finding, ...], ledg
     ledger.run("yard.findings_against", against, "1", "findings against a rule of the yard", "counted rule by rule")
     ledger.run("yard.race_places", float(numbers.race_places), "head", "head in the race", HOW)
     ledger.run("yard.batch_head", float(numbers.batch_head), "head", "head in one filling of the forcing pen", HOW)
+    for what, amount in numbers.materials:
+        unit = MATERIAL_UNITS[what]
+        ledger.run(f"yard.material.{what}", amount, unit, f"{what} of the yard", HOW)
+    for side, head in numbers.draft_places:
+        ledger.run(f"yard.draft_pen.{side}", float(head), "head", f"head the draft pen {side} holds", HOW)
     for start, end, length in numbers.walks_m:
         ledger.run(f"yard.walk.{start}.{end}", length, "m", f"way on foot from {start} to {end}", HOW)
     for part, length in numbers.hoses_m:

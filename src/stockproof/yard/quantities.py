@@ -35,7 +35,9 @@ class Quantities:
     """What flow, power and money read of a yard.
 
     `walks_m` are shortest ways on foot (from, to, metres); a way that does not exist is left out.
-    `pens` are (key, head, floor) of every space that holds animals.
+    `pens` are (key, head, floor) of every space that holds animals; `draft_places` the head of each draft pen by
+    the side it lies on, seen in the animals' direction. `pack_to_control_m` is straight from the pack to the nearest
+    control point. `materials` are totals as a price is set on them.
     """
 
     race_places: int
@@ -46,6 +48,9 @@ class Quantities:
     walks_m: tuple[tuple[str, str, float], ...]
     hoses_m: tuple[tuple[str, float], ...]
     cable_m: float | None
+    pack_to_control_m: float | None
+    draft_places: tuple[tuple[str, int], ...]
+    materials: tuple[tuple[str, float], ...]
     amounts: tuple[Amount, ...]
 
     def walk(self, start: str, end: str) -> float | None:
@@ -67,6 +72,9 @@ def quantities(yard: Yard) -> Quantities:
         _walks(yard),
         hose_lengths(yard),
         cable_length(yard),
+        _pack_to_control(yard),
+        _draft_places(yard),
+        _materials(yard),
         _amounts(yard),
     )
 
@@ -108,6 +116,42 @@ def cable_length(yard: Yard) -> float | None:
         return None
     (x0, y0), (x1, y1) = spots[PACK], yard.ask.site.supply_at
     return abs(x1 - x0) + abs(y1 - y0) + CABLE_ENDS_M
+
+
+def _pack_to_control(yard: Yard) -> float | None:
+    packs = [spot.at for spot in yard.spots if spot.kind == "power pack"]
+    points = [spot.at for spot in yard.spots if spot.kind == "control point"]
+    return min((distance(pack, point) for pack in packs for point in points), default=None)
+
+
+def _draft_places(yard: Yard) -> tuple[tuple[str, int], ...]:
+    """Head of each draft pen by the side it lies on, seen in the animals' direction."""
+    near, far = ("right", "left") if yard.mirrored else ("left", "right")
+    pens = [(zone.key.removeprefix("draft pen "), zone.head) for zone in yard.zones if zone.kind == "draft pen"]
+    return tuple((key.replace("near", near).replace("far", far), head) for key, head in pens)
+
+
+def _materials(yard: Yard) -> tuple[tuple[str, float], ...]:
+    """Fence, catwalk and cable [m], gates, ramp [m2] and concrete [m3]; what the yard does not have is left out."""
+    catwalk = [area(strip.ring) / yard.size("catwalk_width") for strip in yard.strips if strip.kind == "catwalk"]
+    ramp = _zone(yard, "ramp")
+    slab, bases = _concrete(yard)
+    totals = {
+        "fence": sum(run.length_m for run in yard.fences),
+        "gate": float(sum(gate.kind != "worker pass" for gate in yard.gates)),
+        "catwalk": sum(catwalk),
+        "ramp": ramp.area_m2 if ramp else 0.0,
+        "concrete": slab + bases,
+        "cable": cable_length(yard) or 0.0,
+    }
+    return tuple((what, amount) for what, amount in totals.items() if amount > 0)
+
+
+def _concrete(yard: Yard) -> tuple[float, float]:
+    """Concrete in the slab and in the post bases [m3]."""
+    slab = next(strip.ring for strip in yard.strips if strip.kind == "slab")
+    base = base_volume(yard.size("post_base_side"), yard.size("post_base_depth"))
+    return area(slab) * yard.size("slab_thickness"), _posts(yard) * base
 
 
 def _amounts(yard: Yard) -> tuple[Amount, ...]:
@@ -157,11 +201,11 @@ def _concrete_lines(yard: Yard) -> list[Amount]:
     """Slab, post bases and drains."""
     slab = next(strip.ring for strip in yard.strips if strip.kind == "slab")
     drains = [strip.ring for strip in yard.strips if strip.kind == "drain"]
-    base = base_volume(yard.size("post_base_side"), yard.size("post_base_depth"))
+    in_slab, in_bases = _concrete(yard)
     return [
         Amount("slab", area(slab), "m2", "concrete"),
-        Amount("concrete in the slab", area(slab) * yard.size("slab_thickness"), "m3", "concrete"),
-        Amount("concrete in post bases", _posts(yard) * base, "m3", "concrete"),
+        Amount("concrete in the slab", in_slab, "m3", "concrete"),
+        Amount("concrete in post bases", in_bases, "m3", "concrete"),
         Amount("drain", sum(area(ring) for ring in drains) / DRAIN_M, "m", "concrete"),
         Amount("formwork round the slab", _perimeter(slab), "m", "concrete"),
     ]

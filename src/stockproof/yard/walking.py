@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -50,8 +51,9 @@ class Walks:
         return (self.origin[0] + CELL_M * cell[0], self.origin[1] + CELL_M * cell[1])
 
 
+@lru_cache(maxsize=4)
 def walks(zones: tuple[Zone, ...], fences: tuple[Fence, ...], margin_m: float) -> Walks:
-    """Make the grid: fences bar the way, and nobody walks through race, crush or draft unit."""
+    """Make the grid, once for a yard: fences bar the way, and nobody walks through race, crush or draft unit."""
     shut = [shapely.Polygon(zone.ring) for zone in zones if zone.kind in ("race", "crush", "draft", "bypass", "ramp")]
     barrier = shapely.union_all([*(shapely.LineString(fence.path) for fence in fences), *shut])
     x0, y0, x1, y1 = shapely.union_all([shapely.Polygon(zone.ring) for zone in zones]).bounds

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from stockproof.figures import Ledger
 from stockproof.money import Price
 from stockproof.proof import Rooms
 from stockproof.scene.pages import Column, Facts, Quantity, Section, Table
@@ -14,7 +15,7 @@ __all__ = ["build_table", "offered", "price_table"]
 def offered(rooms: Rooms) -> Iterator[Section]:
     """Give build, price, scope and delivery, as a customer reads them."""
     yield Section("What is offered", (build_table(rooms),))
-    yield Section("Price", (price_table(rooms.price),))
+    yield Section("Price", (price_table(rooms.price, rooms.ledger),))
     yield Section("Who supplies what", (scope_table(rooms.price),), level=2)
     yield Section("Delivery", (_delivery(rooms.price),), level=2)
 
@@ -34,17 +35,19 @@ def build_table(rooms: Rooms) -> Table:
     return Table("build", "", columns, rows)
 
 
-def price_table(price: Price) -> Table:
+def price_table(price: Price, ledger: Ledger) -> Table:
     """Give the price delivered and fitted in the steps a customer pays for."""
     columns = (Column("", share=3), Column(f"Amount, {price.currency}", "right"))
-    rate = price.exchange
-    rows = (
-        ("The items listed, ex works", round((price.ex_works + price.margin_works) * rate)),
-        (f"Delivery over {price.distance_m / 1000:,.0f} km", round(price.freight_works * rate)),
-        (f"Fitting on site, {price.fitting_s / 3600:,.0f} hours", round(price.fitting_works * rate)),
-        ("Delivered and fitted, without tax", round(price.total)),
-    )
-    return Table("price", "", columns, rows, total=True)
+    steps = {
+        "items": "The items listed, ex works",
+        "freight": f"Delivery over {price.distance_m / 1000:,.0f} km",
+        "fitting": f"Fitting on site, {price.fitting_s / 3600:,.0f} hours",
+    }
+    if price.materials:
+        steps["materials"] = "Fences, gates, concrete and cable of the yard, as listed under who supplies what"
+    rows = [(words, round(ledger[f"money.price.step.{step}"].value)) for step, words in steps.items()]
+    rows.append(("Delivered and fitted, without tax", round(price.total)))
+    return Table("price", "", columns, tuple(rows), total=True)
 
 
 def scope_table(price: Price) -> Table:

@@ -10,7 +10,7 @@ from stockproof.proof import Rooms
 from stockproof.scene import Drawing, TitleBlock
 from stockproof.scene.pages import Column, Facts, Findings, Paragraph, Plate, Quantity, Section, Table
 from stockproof.scene.pages import Finding as Found
-from stockproof.yard import Finding, Quantities, Yard, drawings, quantities
+from stockproof.yard import Finding, Quantities, Yard, drawings
 
 __all__ = ["sheets_of_the_yard", "title_of", "yard_in_brief", "yard_in_full"]
 
@@ -51,11 +51,10 @@ def yard_in_brief(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section
 
 def yard_in_full(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]:
     """Give every space, size, rule and quantity of the yard, the families that were tried, and all sheets."""
-    yard = rooms.yard
-    if yard is None:
+    yard, counted = rooms.yard, rooms.numbers
+    if yard is None or counted is None:
         yield Section("The yard", (Paragraph(f"No layout fits the site: {rooms.no_yard}."),))
         return
-    counted = quantities(yard)
     yield Section("The yard", (_facts(yard), _spaces(yard), _gates(yard)))
     yield Section("How the layout was chosen", (_ranking(yard),), level=2)
     yield Section("Sizes used", (_sizes(yard),), level=2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stockproof.brief import promises as kinds
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
-from stockproof.proof.ruling import Ruling, judges, not_shown
+from stockproof.proof.ruling import Ruling, judges, not_shown, replay_against
 
 __all__: list[str] = []
 
@@ -61,6 +61,8 @@ def _delivery(promise: kinds.Delivery, rooms: Rooms) -> Ruling:
 def _payback(promise: kinds.Payback, rooms: Rooms) -> Ruling:
     """Cash payback at the unfavourable end of the rates; costs that are not shown let it refute but not prove."""
     budget = rooms.budget
+    if missing := replay_against(rooms, rooms.duties):
+        return not_shown(missing)
     if budget.cash is None:
         return not_shown("; ".join(budget.missing))
     appraisal = budget.cash.appraisal.low

@@ -1,0 +1,57 @@
+"""Rooms handed on to one another, and verdicts that fall when what they rest on is in doubt."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
+
+import pytest
+
+from stockproof.proof import QUICK, Proof, prove, read_installation
+from stockproof.proof.judge import judge
+
+BRIEF = Path(__file__).parents[2] / "examples" / "dairy" / "brief.toml"
+ON_FLOW = {"rate", "days", "people", "payback"}
+
+
+@pytest.fixture(scope="module")
+def proof() -> Proof:
+    return prove(read_installation(BRIEF), replace(QUICK, replications=12))
+
+
+def _states(proof: Proof, agrees: bool) -> dict[str, set[str]]:
+    replayed = cast(Any, SimpleNamespace(agrees=agrees, disagreement_share=0.31))
+    duties = {programme.name: replayed for programme in proof.rooms.brief.file.programme}
+    verdicts = judge(replace(proof.rooms, duties=duties))
+    return {kind: {v.state for v in verdicts if v.kind == kind} for kind in {v.kind for v in verdicts}}
+
+
+def test_a_replay_that_agrees_changes_no_verdict(proof: Proof) -> None:
+    assert _states(proof, True) == {
+        v.kind: {other.state for other in proof.verdicts if other.kind == v.kind} for v in proof.verdicts
+    }
+
+
+def test_what_rests_on_flow_is_not_shown_where_the_replay_disagrees(proof: Proof) -> None:
+    before, after = _states(proof, True), _states(proof, False)
+    asked = ON_FLOW & set(before)
+    assert asked >= {"rate", "days", "payback"}
+    assert all(after[kind] == {"not shown"} for kind in asked)
+    assert {kind: after[kind] for kind in after if kind not in asked} == {
+        kind: before[kind] for kind in before if kind not in asked
+    }
+
+
+def test_the_yards_numbers_reach_flow_power_and_money(proof: Proof) -> None:
+    rooms, numbers = proof.rooms, proof.rooms.numbers
+    assert numbers is not None
+    heads = dict(numbers.draft_places)
+    # two ways: the pen beside the line takes the way on its side, the pen ahead the other way
+    assert sorted(rooms.flows.given.draft_pen_places.values()) == sorted(heads.values())
+    assert set(rooms.flows.given.draft_pen_places) == {"way_left", "way_right"}
+    assert rooms.power.prepared.circuit.control_point_distance_m == numbers.pack_to_control_m
+    notes = {row.what: row.note for row in rooms.price.scope}
+    assert f"{dict(numbers.materials)['concrete']:.1f} m3 of concrete" in notes["Concrete"]
+    assert rooms.ledger["yard.material.concrete"].value == dict(numbers.materials)["concrete"]
