@@ -9,8 +9,8 @@ import zipfile
 from itertools import pairwise
 from typing import Any
 
-import openpyxl
 import altair
+import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
