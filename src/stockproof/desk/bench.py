@@ -41,6 +41,7 @@ class Office:
     draw: Worker = field(default_factory=Worker)
     slow: Worker = field(default_factory=Worker)
     full: Worker = field(default_factory=Worker)
+    stage: Worker = field(default_factory=Worker)
     quick_effort: Effort = QUICK
     full_effort: Effort | None = FULL
     benches: dict[tuple[int, str], Bench] = field(default_factory=dict)
@@ -96,7 +97,7 @@ class Office:
         return self.store.create(title, papers, who, secrets.token_urlsafe(24), origin, what)
 
     def close(self) -> None:
-        for worker in (self.quick, self.draw, self.slow, self.full):
+        for worker in (self.quick, self.draw, self.slow, self.full, self.stage):
             worker.close()
         self.store.close()
 

@@ -95,7 +95,7 @@ def _head(around: Frame) -> None:
             ("brief", "Brief"),
             ("build", "Build"),
             *((room.name, room.title) for room in rooms),
-            *((("dossier", "Dossier"),) if bench.proof else ()),
+            *((("rehearsal", "Rehearsal"), ("dossier", "Dossier")) if bench.proof else ()),
             ("past", "Revisions"),
         )
         if shown != [entries]:

@@ -355,6 +355,13 @@ def _code(_: Progress, papers: Papers) -> dict[str, bytes]:
     return control_pack(installation, control.assembly, control.netlist, None, relief)
 
 
+def _rehearse(_: Progress, key: str, what: str, *arguments: Any) -> Any:
+    """The one verb whose process keeps something: rehearsals, which are played again from their acts if it ends."""
+    from stockproof.desk.rehearsing import order
+
+    return order(key, what, *arguments)
+
+
 VERBS: dict[str, Callable[..., Any]] = {
     "warm": _warm,
     "prove": _prove,
@@ -364,6 +371,7 @@ VERBS: dict[str, Callable[..., Any]] = {
     "leaves": _leaves,
     "proposal": _proposal,
     "check": _check,
+    "rehearse": _rehearse,
     "drawings": _drawings,
     "code": _code,
 }

@@ -26,6 +26,7 @@ from stockproof.flow.live_seen import (
     Snapshot,
     Walk,
     animals_in,
+    bringing_in,
     parts_in,
     people_in,
 )
@@ -34,7 +35,7 @@ from stockproof.flow.live_words import Teller, words_of_acts
 from stockproof.flow.model import Line
 from stockproof.flow.run import ENDINGS
 from stockproof.flow.trace import Event
-from stockproof.flow.translate import names_of, program_of, translate
+from stockproof.flow.translate import Names, names_of, program_of, translate
 from stockproof.motion.laws import MotionLaws
 from stockproof.netlist.model import InputKind, Netlist
 from stockproof.plant.model import PartKind, Plant
@@ -97,28 +98,49 @@ class Script:
     holds: bool = True
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tables:
+    """What the kernel is given, made once and copied for each rehearsal of a script."""
+
+    names: Names
+    model: t.Records
+    program: t.Records
+    troubles: dict[str, Trouble]
+
+
+def _tables(script: Script) -> _Tables:
+    line, netlist, plant = script.line, script.netlist, script.plant
+    return _Tables(
+        names_of(line, netlist, plant),
+        translate(line, netlist, plant, NEVER),
+        program_of(netlist, plant, script.laws),
+        {f"{each.kind.name}:{each.target}": each for each in troubles_of(netlist, plant)},
+    )
+
+
 class Live:
     """See the module."""
 
-    def __init__(self, script: Script) -> None:
+    def __init__(self, script: Script, tables: _Tables | None = None) -> None:
         self.script = script
         line, netlist, plant = script.line, script.netlist, script.plant
-        self.names = names_of(line, netlist, plant)
-        self._model = translate(line, netlist, plant, NEVER)
+        self.tables = tables or _tables(script)
+        self.names = self.tables.names
+        self._model = self.tables.model.copy()
         self._world = np.zeros(1, t.WORLD)
         self._herd = np.zeros(line.mob.head, t.ANIMAL)
         self._times = np.full((line.mob.head, len(line.zones), t.COLUMNS), np.nan)
         self._log = np.zeros((LOG_ROWS, 4))
-        self._program = program_of(netlist, plant, script.laws)
+        self._program = self.tables.program.copy()
         self._oil = np.zeros(3)
         self._troubles = Troubles(netlist, plant, self.names, self._program[0])
-        self._known = {f"{each.kind.name}:{each.target}": each for each in troubles_of(netlist, plant)}
+        self._known = self.tables.troubles
         self._sensors = [(i.name, i.node) for i in netlist.inputs if i.kind == InputKind.SENSOR]
         self._bails = self._model[0]["zone"]["bail"].copy()
         self._words = list(words_of_acts(line, self._model[0]))
         homes = [int(home) for home in self._model[0]["home"][: len(line.crew)]]
         self._walks = [Walk(home, home, 0.0) for home in homes]
-        self._teller = Teller(self.names, netlist, plant)
+        self.teller = Teller(self.names, netlist, plant)
         self._hands: dict[str, int] = {}
         self.acts: list[Act] = []
         self.crew_works = True
@@ -132,9 +154,9 @@ class Live:
         self._drain()
 
     @classmethod
-    def replayed(cls, script: Script, acts: Iterable[Act], until_s: float) -> Live:
+    def replayed(cls, script: Script, acts: Iterable[Act], until_s: float, tables: _Tables | None = None) -> Live:
         """Give the rehearsal as it was at a time, by doing the same acts again."""
-        live = cls(script)
+        live = cls(script, tables)
         for act in acts:
             if act.time_s > until_s:
                 break
@@ -156,6 +178,16 @@ class Live:
     def troubles(self) -> tuple[Trouble, ...]:
         """The faults there are now."""
         return self._troubles.struck
+
+    @property
+    def hands(self) -> tuple[str, ...]:
+        """The buttons that are pressed by acts of the rehearsal."""
+        return tuple(name for name, held in self._hands.items() if held > 0)
+
+    @property
+    def pressed(self) -> tuple[str, ...]:
+        """The controls whose contact is closed, by whosever hand."""
+        return tuple(name for k, name in enumerate(self.names.controls) if self._world[0]["pressed"][k] > 0)
 
     def advance(self, until_s: float) -> None:
         """Let everything happen that is due until a time.
@@ -231,6 +263,7 @@ class Live:
             animals=tuple(animals_in(m, w, self._herd)),
             people=tuple(people_in(m, w, self._walks, self._words)),
             parts=tuple(parts_in(w, len(self.names.parts))),
+            bringing=bringing_in(m, w, len(self.names.people)),
             waiting=counts[0],
             counts=counts,
             head=int(m["head"]),
@@ -374,7 +407,7 @@ class Live:
             if kind == notes.PERSON_GOES:
                 walk = self._walks[first]
                 self._walks[first] = Walk(walk.end, second, float(row[0]))
-            told = self._teller.tell(kind, first, second)
+            told = self.teller.tell(kind, first, second)
             if told is not None:
                 self.events.append(Event(float(row[0]), *told))
                 self.told += 1

@@ -15,6 +15,7 @@ from stockproof.flow import tables as t
 
 __all__ = [
     "AnimalSeen",
+    "Bringing",
     "Doing",
     "Neck",
     "PartSeen",
@@ -22,6 +23,7 @@ __all__ = [
     "Snapshot",
     "Walk",
     "animals_in",
+    "bringing_in",
     "parts_in",
     "people_in",
 ]
@@ -116,6 +118,15 @@ class PersonSeen:
     share: float
     space: int
     act: str
+    brings: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Bringing:
+    """A batch on its way into the line: how many, and how far it is between there (0) and here (1)."""
+
+    size: int
+    share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +147,14 @@ class Snapshot:
     ----------
     animals, people, parts : tuples
         Animals in the line; the crew and the plant's parts in the order of the names.
+    bringing : Bringing or None
+        The batch somebody is bringing.
     waiting : int
         Animals not brought yet.
     counts : tuple of int
         Animals in each zone.
-    through, treated, held, missed, early : int
-        So many have left the line, were fully treated, are held; catches that failed.
+    head, through, missed, early, touches : int
+        The mob; so many have left the line; catches that failed; gates that began to move on an animal.
     driven, refused : tuple of bool
         For each motion: the control drives it; it is asked for and not driven.
     pressed : tuple of bool
@@ -150,16 +163,19 @@ class Snapshot:
         What each of the control program's sensors shows; which lamps burn.
     pressure_pa, stored_m3 : float
         Of the store of oil now.
-    pumping : bool
-        The pump delivers.
+    pumping, powered : bool
+        The pump delivers; the control has power.
     next_s : float
         When the next thing is due, infinite where nothing is. [s]
+    crew_works, catches : bool
+        The crew works the controls; the bail catches necks.
     """
 
     time_s: float
     animals: tuple[AnimalSeen, ...]
     people: tuple[PersonSeen, ...]
     parts: tuple[PartSeen, ...]
+    bringing: Bringing | None
     waiting: int
     counts: tuple[int, ...]
     head: int
@@ -283,7 +299,25 @@ def people_in(model: Any, world: Any, walks: list[Walk], words: list[str]) -> It
             share=min(1.0, max(0.0, share)),
             space=int(person["space"]),
             act=words[act] if act >= 0 else "",
+            brings=act >= 0 and _brings(model, act),
         )
+
+
+def _brings(model: Any, act: int) -> bool:
+    row = model["act"][act]
+    return bool(row["kind"] == t.ACT_JOB and model["job"][int(row["index"])]["kind"] == t.BRING)
+
+
+def bringing_in(model: Any, world: Any, crew: int) -> Bringing | None:
+    """Give the batch that somebody is bringing, if anybody is."""
+    for p in range(crew):
+        person = world["person"][p]
+        act = int(person["act"])
+        if person["doing"] == t.FETCHING and act >= 0 and _brings(model, act):
+            begun_s, ends_s = float(person["since_s"]), float(world["leaf_s"][int(model["first_person_slot"]) + p])
+            size = int(world["job"][int(model["act"][act]["index"])]["size"])
+            return Bringing(size, (float(world["now"]) - begun_s) / max(ends_s - begun_s, 1e-9))
+    return None
 
 
 def parts_in(world: Any, count: int) -> Iterator[PartSeen]:

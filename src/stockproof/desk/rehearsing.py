@@ -1,0 +1,341 @@
+"""A rehearsal for a page: kept by a worker, told to the browser as a still picture and then as what has changed.
+
+What the browser gets is drawn as it stands: places in metres, words already written, numbers with their unit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from stockproof.dossier.display import Display
+from stockproof.flow.live import Act, TroubleKind
+from stockproof.proof.rehearsal import Cast, Refusal, Rehearsal, Staged, View, sensors_of, stage
+from stockproof.proof.rehearsal.lay import Point, Ring
+from stockproof.proof.words import market_units
+from stockproof.scene.pages import Quantity
+from stockproof.yard.animals import HALF_OUTLINE, rounded
+
+__all__ = ["GONE", "Begin", "order"]
+
+#: Rehearsals a worker keeps; the one not asked for longest is dropped and played anew when it is asked for again.
+MOST_KEPT = 6
+#: The answer where a rehearsal is no longer kept.
+GONE = "gone"
+#: Ground shown beside the line. [m]
+BESIDE_M, BEYOND_M, ROUND_M = 1.9, 4.2, 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Begin:
+    """How a rehearsal begins, and what has been done in it already."""
+
+    cast: Cast
+    programme: str
+    seed: int | None
+    hold: bool | None
+    sort: bool | None
+    acts: tuple[Act, ...] = ()
+    until_s: float = 0.0
+
+
+@dataclass(slots=True)
+class _Kept:
+    rehearsal: Rehearsal
+    display: Display
+
+
+_kept: OrderedDict[str, _Kept] = OrderedDict()
+
+
+def order(key: str, what: str, *arguments: Any) -> Any:
+    """Do one thing to the rehearsal of a key and give what is to be shown: see `ORDERS`.
+
+    `begin` gives the still picture beside the first moment; every other order gives the moment it leads to, or `GONE`.
+
+    Raises
+    ------
+    InputError
+        There is no such programme, control or fault.
+    """
+    if what == "begin":
+        return _begin(key, arguments[0])
+    if key not in _kept:
+        return GONE
+    _kept.move_to_end(key)
+    kept = _kept[key]
+    ORDERS[what](kept.rehearsal, *arguments)
+    return moment(kept.rehearsal.view(), kept.rehearsal.staged, kept.display)
+
+
+#: What can be ordered: go on for some seconds, to the next event, act, look at a moment that has been.
+ORDERS: dict[str, Callable[..., None]] = {
+    "go": Rehearsal.go,
+    "next": Rehearsal.next,
+    "act": Rehearsal.act,
+    "look": Rehearsal.look,
+    "end": lambda rehearsal: None,
+}
+
+
+def _begin(key: str, begin: Begin) -> tuple[dict[str, Any], dict[str, Any]]:
+    staged = stage(begin.cast, begin.programme, begin.seed, begin.hold, begin.sort)
+    display = Display(market_units(begin.cast.installation.brief.file.market))
+    rehearsal = Rehearsal(staged)
+    for act in begin.acts:
+        rehearsal.go(act.time_s - rehearsal.live.now_s)
+        rehearsal.act(act.verb, act.name, act.on)
+    rehearsal.go(begin.until_s - rehearsal.live.now_s)
+    _kept[key] = _Kept(rehearsal, display)
+    while len(_kept) > MOST_KEPT:
+        _kept.popitem(last=False)
+    return still(staged, rehearsal, begin.cast, display), moment(rehearsal.view(), staged, display)
+
+
+# The still picture
+
+
+def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) -> dict[str, Any]:
+    """Give everything about a rehearsal that does not change while it runs."""
+    lay, script, names = staged.lay, staged.script, rehearsal.live.names
+    line, whole = _boxes(staged)
+    places = rehearsal.places
+    return {
+        "programme": staged.programme,
+        "programmes": list(cast.installation.brief.programmes),
+        "seed": script.seed,
+        "hold": staged.hold,
+        "sort": staged.sort,
+        "plan": lay.is_plan,
+        "line": line,
+        "whole": whole,
+        "shapes": [{"look": shape.look.lower(), "d": _path(shape.points, shape.closed)} for shape in lay.shapes],
+        "animal": _path(_outline(staged.body), True),
+        "pieces": [
+            {"look": p.look, "closed": _numbers(p.closed), "mid": _numbers(p.mid), "open": _numbers(p.open),
+             "mark": [_cm(v) for v in p.mark], "title": rehearsal.live.teller.names.parts[p.part]}
+            for p in staged.pieces
+        ],
+        "receiving": [_slot(slot) for pen in places.receiving for slot in pen],
+        "pens": [[_slot(slot) for slot in pen] for pen in places.pens],
+        "words": list(_words(staged)),
+        "dots": list(_dots(staged)),
+        "people": list(names.people),
+        "panels": [
+            {"name": panel.name, "title": panel.title, "rows": [
+                {"title": row.title, "buttons": [
+                    {"name": b.name, "caption": b.caption, "label": b.label, "terminal": b.terminal,
+                     "switch": b.switch, "stop": b.name.endswith("emergency_ok"), "at": names.controls.index(b.name)}
+                    for b in row.buttons]}
+                for row in panel.rows]}
+            for panel in staged.panels
+        ],
+        "gates": [{"part": gate.part, "name": gate.name, "title": gate.title} for gate in staged.gates],
+        "sensors": [{"label": label, "terminal": terminal} for _, label, terminal in sensors_of(staged)],
+        "lamps": [
+            {"label": lamp.label or lamp.name.rpartition(".")[2], "terminal": lamp.terminal,
+             "warns": "warning" in lamp.name or "doubted" in lamp.name or "let_go" in lamp.name}
+            for lamp in script.netlist.lamps
+        ],
+        "gauge": _gauge(staged, display),
+        "troubles": list(_troubles(staged)),
+        "head": script.line.mob.head,
+    }  # fmt: skip
+
+
+def _boxes(staged: Staged) -> tuple[list[float], list[float]]:
+    """The ground shown: the line with a little round it, and everything."""
+    lay = staged.lay
+    end = lay.crush_m + lay.draft_m
+    along = [lay.track.at(lay.race_m * k / 8)[:2] for k in range(9)]
+    near = [
+        *lay.forcing,
+        *along,
+        (end + BEYOND_M, 0.0),
+        *((x, y) for x, y in lay.stands.values() if x > lay.forcing[0][0]),
+    ]
+    sides = [(0.0, -BESIDE_M), (end, BESIDE_M), (end, -lay.draft_half_m - 0.6), (end, lay.draft_half_m + 0.6)]
+    stands = [at for name, at in lay.stands.items() if name != "yard"]
+    everything = [point for shape in lay.shapes for point in shape.points]
+    return _box([*near[: len(lay.forcing) + 10], *sides, *stands], 0.5), _box(everything or list(sides), ROUND_M)
+
+
+def _box(points: Iterable[Point], by: float) -> list[float]:
+    xs, ys = zip(*points, strict=True)
+    return [_cm(v) for v in (min(xs) - by, min(ys) - by, max(xs) - min(xs) + 2 * by, max(ys) - min(ys) + 2 * by)]
+
+
+def _outline(body: tuple[float, float]) -> Ring:
+    left = [(x * body[0], y * body[1] / 2) for x, y in HALF_OUTLINE]
+    return rounded((*left, *((x, -y) for x, y in reversed(left[1:-1]))))
+
+
+def _words(staged: Staged) -> Iterator[dict[str, Any]]:
+    """Names of the places, beside the line where animals do not walk over them; pens count their animals."""
+    lay = staged.lay
+    middle = _middle(lay.forcing)
+    yield {"x": _cm(middle[0]), "y": _cm(min(y for _, y in lay.forcing) - 0.25), "text": "Forcing pen", "pen": -1}
+    x, y, heading = lay.track.at(lay.race_m * 0.4)
+    off = -lay.near * (lay.half_m + 0.4)
+    yield {"x": _cm(x - math.sin(heading) * off), "y": _cm(y + math.cos(heading) * off), "text": "Race", "pen": -1}
+    labels = [zone.label.removeprefix("the ").capitalize() for zone in staged.script.plant.zones if zone.kind == 4]
+    for k, (ring, _) in enumerate(lay.pens):
+        x, y = _middle(ring)
+        yield {"x": _cm(x), "y": _cm(y), "text": labels[k] if k < len(labels) else "", "pen": k}
+
+
+def _middle(ring: Ring) -> Point:
+    import shapely
+
+    inside = shapely.Polygon(ring).representative_point()
+    return inside.x, inside.y
+
+
+def _dots(staged: Staged) -> Iterator[list[float] | None]:
+    """Where each sensor sits, on the side of the line where nobody works; nowhere for one that watches no place."""
+    lay = staged.lay
+    taken: dict[float, int] = {}
+    along = {"crush": lay.crush_m / 2, "ready": -0.9, "weigh": lay.crush_m / 2, "reader": lay.crush_m * 0.8}
+    along |= {"draft": lay.crush_m + lay.draft_m / 2}
+    marks = {staged.script.plant.parts[piece.part].name: piece.mark[0] for piece in staged.pieces}
+    for name, _, _ in sensors_of(staged):
+        word = name.partition(".")[0]
+        at = marks.get(word, along.get(word))
+        if at is None:
+            yield None
+            continue
+        key = round(at * 2) / 2
+        row = taken[key] = taken.get(key, 0) + 1
+        yield [_cm(at), _cm(-lay.near * (lay.beside_m + 0.35 + 0.3 * (row - 1)))]
+
+
+def _gauge(staged: Staged, display: Display) -> dict[str, Any] | None:
+    """The store's pressure: from empty to full, and where the pump cuts in; None without a store."""
+    laws = staged.script.laws
+    if laws is None or laws.cut_out_m3 <= 0:
+        return None
+    pressures = laws.level_pressure_pa
+    cut_in = float(_between(laws.level_m3, pressures, laws.cut_in_m3))
+    return {
+        "low": float(pressures[0]),
+        "high": float(pressures[-1]),
+        "cutIn": cut_in,
+        "words": f"pump cuts in at {_pressure(cut_in, display)}",
+    }
+
+
+def _between(levels: Any, values: Any, at: float) -> Any:
+    import numpy as np
+
+    return np.interp(at, levels, values)
+
+
+def _pressure(value_pa: float, display: Display) -> str:
+    return display.quantity(Quantity(value_pa, "pressure", 3))
+
+
+#: Faults by the kind people look for.
+GROUPS = (
+    ("Power", (TroubleKind.POWER_OFF, TroubleKind.PUMP_OFF)),
+    ("A sensor", (TroubleKind.SHOWS_YES, TroubleKind.SHOWS_NO)),
+    ("A button", (TroubleKind.REMOTE_LOST, TroubleKind.STUCK_CLOSED, TroubleKind.STUCK_OPEN)),
+    ("A valve", (TroubleKind.VALVE_DRIVES, TroubleKind.VALVE_DEAD, TroubleKind.VALVE_SLOW, TroubleKind.CREEPS)),
+)
+
+
+def _troubles(staged: Staged) -> Iterator[dict[str, Any]]:
+    for title, kinds in GROUPS:
+        yield {
+            "title": title,
+            "items": [[f"{t.kind.name}:{t.target}", t.sentence] for t in staged.troubles if t.kind in kinds],
+        }
+
+
+# One moment
+
+
+def moment(view: View, staged: Staged, display: Display) -> dict[str, Any]:
+    """Give one moment as the browser draws it."""
+    seen, drawn = view.snapshot, view.drawn
+    return {
+        "t": round(seen.time_s, 3),
+        "clock": _clock(seen.time_s),
+        "next": round(seen.next_s - seen.time_s, 3) if math.isfinite(seen.next_s) else None,
+        "past": view.past,
+        "latest": round(view.latest_s, 2),
+        "animals": {str(a.number): [_cm(a.x), _cm(a.y), _degrees(a.heading), a.look] for a in drawn.animals},
+        "walkers": [_slot(slot) for slot in drawn.walkers],
+        "crew": [[_cm(p.x), _cm(p.y), p.look, _does(s)] for p, s in zip(drawn.people, seen.people, strict=True)],
+        "waiting": drawn.waiting,
+        "penned": list(drawn.penned),
+        "count": list(_pen_counts(view, staged)),
+        "through": seen.through,
+        "inside": seen.head - seen.through - seen.waiting,
+        "parts": [round(part.at, 3) for part in seen.parts],
+        "moving": _bits(part.moving for part in seen.parts),
+        "pressed": _bits(seen.pressed),
+        "sensors": _bits(seen.sensors),
+        "lamps": _bits(seen.lamps),
+        "oil": [round(seen.pressure_pa), _pressure(seen.pressure_pa, display), seen.pumping],
+        "step": view.step,
+        "powered": seen.powered,
+        "crewWorks": seen.crew_works,
+        "refusals": [_refusal(refusal, staged) for refusal in view.refusals],
+        "told": [[_clock(event.time_s), event.kind, event.words] for event in view.events],
+        "struck": [[f"{t.kind.name}:{t.target}", t.sentence] for t in view.troubles],
+    }  # fmt: skip
+
+
+def _refusal(refusal: Refusal, staged: Staged) -> dict[str, Any]:
+    return {
+        "motion": refusal.motion,
+        "part": staged.script.plant.part_at(refusal.motion.partition(".")[0]),
+        "what": refusal.what,
+        "why": list(refusal.reasons),
+        "hand": refusal.by_hand,
+        "shown": [[shown.label, shown.terminal, "yes" if shown.yes else "no"] for shown in refusal.shown],
+    }
+
+
+def _pen_counts(view: View, staged: Staged) -> Iterator[int]:
+    """Animals in the pen of each way, those on their way into it with them."""
+    names = [zone.name for zone in staged.script.line.zones]
+    for zone in staged.script.plant.zones:
+        if zone.kind == 4:
+            yield view.snapshot.counts[names.index(zone.name)]
+
+
+def _does(person: Any) -> str:
+    return f"{person.doing}: {person.act}" if person.act and person.doing != "waits" else person.doing
+
+
+def _clock(time_s: float) -> str:
+    whole = int(time_s)
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+def _bits(values: Iterable[bool]) -> str:
+    return "".join("1" if value else "0" for value in values)
+
+
+def _slot(slot: tuple[float, float, float]) -> list[float]:
+    return [_cm(slot[0]), _cm(slot[1]), _degrees(slot[2])]
+
+
+def _numbers(strokes: Iterable[Iterable[float]]) -> list[list[float]]:
+    return [[_cm(v) for v in stroke] for stroke in strokes]
+
+
+def _path(points: Ring, closed: bool) -> str:
+    return "M" + "L".join(f"{_cm(x)} {_cm(y)}" for x, y in points) + ("Z" if closed else "")
+
+
+def _cm(value: float) -> float:
+    return round(value, 2) + 0.0
+
+
+def _degrees(heading: float) -> float:
+    return round(math.degrees(heading), 1) + 0.0
