@@ -12,7 +12,7 @@ from stockproof.catalogue import Catalogue, ItemBase
 from stockproof.errors import Fault, InputError, nearest
 from stockproof.netlist import expression
 
-__all__ = ["Chosen", "Installation", "install"]
+__all__ = ["Chosen", "Installation", "broken_rules", "install"]
 
 I = TypeVar("I", bound=ItemBase)  # noqa: E741
 
@@ -78,7 +78,7 @@ def install(brief: Brief, catalogue: Catalogue) -> Installation:
     if not chosen:
         raise InputError(Fault("names no items", place, mend="list the items under [build.items], code = count"))
     installation = Installation(brief, catalogue, chosen)
-    faults = [*_broken_rules(installation), *_wrong_exchange(installation)]
+    faults = [*(fault for _, fault in broken_rules(installation)), *_wrong_exchange(installation)]
     if faults:
         raise InputError(faults)
     return installation
@@ -98,17 +98,21 @@ def _unknown_items(brief: Brief, catalogue: Catalogue) -> Iterator[Fault]:
             yield Fault("is no usable count", place, str(count), "a whole number from 0 to 200")
 
 
-def _broken_rules(installation: Installation) -> Iterator[Fault]:
+def broken_rules(installation: Installation) -> Iterator[tuple[Chosen, Fault]]:
+    """Give each rule of the catalogue that the build breaks, with the item whose rule it is."""
     brief, catalogue = installation.brief, installation.catalogue
     present = {*installation.codes, *installation.kinds}
     for chosen in installation.build:
         place = brief.toml.place(("build", "items", chosen.item.code))
         for i, text in enumerate(chosen.item.needs):
             if not expression.evaluate(catalogue.rule(chosen.item, "needs", i), present.__contains__):
-                yield Fault(f"{chosen.item.name} needs: {text}", place, mend="add what it needs, or take it out")
+                yield (
+                    chosen,
+                    Fault(f"{chosen.item.name} needs: {text}", place, mend="add what it needs, or take it out"),
+                )
         for i, text in enumerate(chosen.item.excludes):
             if expression.evaluate(catalogue.rule(chosen.item, "excludes", i), present.__contains__):
-                yield Fault(f"{chosen.item.name} cannot go with: {text}", place, mend="take out one of them")
+                yield chosen, Fault(f"{chosen.item.name} cannot go with: {text}", place, mend="take out one of them")
 
 
 def _wrong_exchange(installation: Installation) -> Iterator[Fault]:

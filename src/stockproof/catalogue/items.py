@@ -120,6 +120,7 @@ class SideAccessGate(ItemBase):
 
 class SlideGate(ItemBase):
     kind: Literal["slide_gate"] = attribute("kind of item")
+    from_crush: int = attribute("which slide gate of the race it is, counted from the crush", 1, ge=1, le=9)
     clear_width_m: Length = attribute("clear opening width", gt=0)
     clear_height_m: Length = attribute("clear opening height", gt=0)
     powered: bool = attribute("it has a powered motion", True)

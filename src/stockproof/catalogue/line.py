@@ -78,6 +78,8 @@ def part_name(item: ItemBase) -> str:
     """Give the name of the part an item is, or its code where it is none."""
     if isinstance(item, SideAccessGate):
         return "neck_access" if item.place == "neck" else "side_access"
+    if isinstance(item, SlideGate) and item.from_crush > 1:
+        return f"slide{item.from_crush}"
     return PARTS[type(item)][0] if type(item) in PARTS else item.code
 
 
@@ -92,7 +94,7 @@ def _parts(item: ItemBase, place: Place) -> Iterator[DescribedPart]:
         return
     if type(item) not in PARTS or (isinstance(item, ForcingPen) and not moved):
         return
-    name, kind, zone, rest = PARTS[type(item)]
+    name, (_, kind, zone, rest) = part_name(item), PARTS[type(item)]
     names = [name, "draft2"] if isinstance(item, DraftUnit) and item.ways > 3 else [name]
     gives_way = {valve.part: valve.gives_way for valve in item.valve}
     for part in names:

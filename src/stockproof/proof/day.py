@@ -14,6 +14,7 @@ from stockproof.figures import Ledger
 from stockproof.installation import Installation
 from stockproof.motion.laws import MotionLaws
 from stockproof.motion.log import MotionLog
+from stockproof.proof.alternatives import flow_machine, other_machines
 from stockproof.proof.machine import Control, draft_pen_places, walking_distances
 
 __all__ = [
@@ -80,9 +81,10 @@ def run_flows(
     workers: int | None,
     progress: Callable[[str, float], None],
 ) -> Flows:
-    """Run every programme; the same seed throughout, so that all see the same animals and people."""
-    machine = _machine(control, laws)
+    """Run every programme and its variants; one seed throughout, so that all see the same animals and people."""
+    machine = flow_machine(control, laws)
     given = _given(control, numbers)
+    others = other_machines(installation, numbers) if effort.variant_replications else {}
     studies, cannot = {}, {}
     promised = _promised(installation)
     for key in _asked(installation):
@@ -96,6 +98,7 @@ def run_flows(
                 machine,
                 given,
                 crew=crew,
+                others=others,
                 seed=installation.brief.file.seed,
                 replications=effort.replications,
                 variant_replications=effort.variant_replications,
@@ -107,12 +110,6 @@ def run_flows(
             cannot[key] = error.faults[0].what
     crews = {programme.name: programme.crew for programme in installation.brief.file.programme}
     return Flows(studies, machine, given, cannot, _people(installation, machine, given, effort, workers), crews)
-
-
-def _machine(control: Control, laws: MotionLaws) -> flow.Machine:
-    """The control on its plant, with catalogue times for what the oil does not move."""
-    catalogue_times = {motion.name: motion.time_s for motion in control.plant.motions}
-    return flow.Machine(control.netlist, control.plant, laws.joined_by(catalogue_times))
 
 
 def _given(control: Control, numbers: yard.Quantities | None) -> flow.Given:
@@ -128,7 +125,7 @@ def traced_run(
     numbers: yard.Quantities | None,
 ) -> flow.FlowResult:
     """Run one replication of a programme with its events and motions kept, for a rehearsal."""
-    machine = _machine(control, laws)
+    machine = flow_machine(control, laws)
     given = _given(control, numbers)
     line = flow.prepare(installation, programme, control.netlist, control.plant, given, motion_s=machine.motion_s())
     return flow.simulate(
