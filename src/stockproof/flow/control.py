@@ -9,39 +9,23 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-
 from stockproof.flow import notes
 from stockproof.flow import tables as t
 from stockproof.flow.calendar import due
 from stockproof.flow.compiled import compiled
 from stockproof.flow.draws import ZERO
-from stockproof.flow.facts import decided_way
-from stockproof.flow.memory import animal_of
+from stockproof.flow.facts import refresh, turn
 from stockproof.flow.moves import bail_moved, part_at
 from stockproof.flow.notes import close_motion, note, note_motion
+from stockproof.flow.settle import MOST_SCANS, settle, start_program
+from stockproof.flow.touched import lowest_bit, touch, touch_part
 from stockproof.motion.kernel import LawArrays, OilState, begin, new_state, stop
-from stockproof.netlist.kernel import commit, restart, scan
-from stockproof.plant.model import TruthKind, Undriven
+from stockproof.plant.model import Undriven
 
-__all__ = ["control", "part_event", "start_program", "timer_event"]
+__all__ = ["control", "part_event", "start_control", "timer_event"]
 
 NEVER = math.inf
-ON = np.uint64(0xFFFF_FFFF_FFFF_FFFF)
-OFF = np.uint64(0)
-#: Scans in one instant before the logic counts as never settling.
-MOST_SCANS = 64
-
 # Enumerations of the ground as plain numbers for the kernel.
-OCCUPIED, CROWDED, ASTRIDE, NECK, DOWN = (
-    int(k) for k in (TruthKind.OCCUPIED, TruthKind.CROWDED, TruthKind.ASTRIDE, TruthKind.NECK, TruthKind.DOWN)
-)
-AT_CLOSED, AT_MID, AT_OPEN, PERSON = (
-    int(k) for k in (TruthKind.AT_CLOSED, TruthKind.AT_MID, TruthKind.AT_OPEN, TruthKind.PERSON)
-)
-GRIPPED, SETTLED, DECIDED, READ = (
-    int(k) for k in (TruthKind.GRIPPED, TruthKind.SETTLED, TruthKind.DECIDED, TruthKind.READ)
-)
 SPRINGS_BACK, STAYS_WHERE_SET, BY_WEIGHT = (
     int(k) for k in (Undriven.SPRINGS_BACK, Undriven.STAYS_WHERE_SET, Undriven.BY_WEIGHT)
 )
@@ -49,136 +33,49 @@ SPRINGS_BACK, STAYS_WHERE_SET, BY_WEIGHT = (
 
 @compiled
 def control(m: Any, w: Any, p: Any) -> None:
-    """Scan until settled, then carry the commands out; with the same inputs a settled program need not be scanned."""
-    w.dirty = 0
-    if not _read_sensors(m, w, p):
+    """Bring the program to rest with its inputs as they are, then carry its commands out."""
+    refresh(m, w)
+    if w.unscanned == 0:
         return
-    nodes = p.nodes
-    for _ in range(MOST_SCANS):
-        w.scans += 1
-        scan(p.op[:nodes], p.a[:nodes], p.b[:nodes], p.values[:nodes])
-        _run_timers(m, w, p)
-        if not _remember(p):
-            _drive(m, w, p)
-            return
-    w.status = t.NOT_SETTLED
-
-
-@compiled
-def _remember(p: Any) -> bool:
-    """Commit the remembered bits; gives whether any changed."""
-    changed = False
-    for k in range(p.memories):
-        if p.values[p.memory_node[k]] != p.values[p.memory_next[k]]:
-            changed = True
-            break
-    if changed:
-        commit(p.memory_node[: p.memories], p.memory_next[: p.memories], p.values, p.spare)
-    return changed
-
-
-@compiled
-def _read_sensors(m: Any, w: Any, p: Any) -> Any:
-    """Write every input; gives whether any has changed since the last scan."""
-    changed = w.unscanned != 0
     w.unscanned = 0
-    if _read_truths(m, w, p):
-        for k in range(p.sensors):
-            # a doubtful reading is the exhaustive check's business; here a sensor shows what is so
-            node, shown = p.sensor_node[k], p.truth_values[p.sensor_sure[k]]
-            if node >= 0 and p.values[node] != shown:
-                p.values[node] = shown
-                changed = True
-    for k in range(m.controls):
-        pressed = ON if w.pressed[k] > 0 else OFF
-        if p.values[p.control_node[k]] != pressed:
-            p.values[p.control_node[k]] = pressed
-            changed = True
-    return changed
+    at = settle(m, w, p)
+    w.scans += p.memo[at]
+    if p.memo[at] > MOST_SCANS:
+        w.status = t.NOT_SETTLED
+        return
+    at += 1 + m.key_words
+    _set_timers(m, w, p, p.memo[at + t.CANCELLED], p.memo[at + t.STARTED])
+    for k in range(m.memory_words):
+        w.memory[k] = p.memo[at + t.OUTCOME + k]
+    _show_signals(m, w, p, at + t.OUTCOME + m.memory_words)
+    _drive(m, w, p, p.memo[at + t.DRIVEN], p.memo[at + t.REFUSED])
 
 
 @compiled
-def _read_truths(m: Any, w: Any, p: Any) -> bool:
-    """Bring the plant's truths up to date; gives whether any changed, and with it what sensors may show."""
-    changed = False
-    for k in range(p.truths):
-        so = ON if _truth(m, w, p, p.truth_kind[k], p.truth_of[k]) else OFF
-        if p.truth_values[p.truth_node[k]] != so:
-            p.truth_values[p.truth_node[k]] = so
-            changed = True
-    if changed:
-        nodes = p.truth_nodes
-        scan(p.truth_op[:nodes], p.truth_a[:nodes], p.truth_b[:nodes], p.truth_values[:nodes])
-    return changed
+def _set_timers(m: Any, w: Any, p: Any, cancelled: int, started: int) -> None:
+    """Stop the clocks of timers whose condition has gone, start those of timers whose condition has just come."""
+    w.elapsed &= ~cancelled
+    stopped = w.timing & cancelled
+    w.timing = (w.timing & ~cancelled) | started
+    while stopped != 0:
+        due(m, w, m.first_timer_slot + lowest_bit(stopped), NEVER)
+        stopped &= stopped - 1
+    while started != 0:
+        k = lowest_bit(started)
+        due(m, w, m.first_timer_slot + k, w.now + p.timer_preset_s[k])
+        started &= started - 1
 
 
 @compiled
-def _truth(m: Any, w: Any, p: Any, kind: int, of: int) -> bool:
-    """One atomic fact of the plant as it is now."""
-    if AT_CLOSED <= kind <= AT_OPEN:
-        return _stands(w, p, kind, of)
-    if kind == PERSON:
-        return bool(w.in_space[of] > 0)
-    if kind == GRIPPED:
-        return _gripped(m, w, p, of)
-    if kind == ASTRIDE:
-        way = m.passage_of_boundary[of]
-        if way < 0:
-            return False
-        # an animal whose shoulders are through a bail stands in it
-        return bool(w.zone[m.passage[way].target].coming == way or w.zone[m.passage[way].source].phase == t.PAST)
-    z = m.zone_of_plant[of] if kind <= READ else -1
-    if z < 0:
-        return bool(kind > READ)  # the supply is on
-    zone = w.zone[z]
-    if kind == OCCUPIED:
-        return bool(zone.count > 0 or zone.coming >= 0)
-    if kind == CROWDED:
-        return bool(zone.count + (zone.coming >= 0) > 1)
-    if kind == NECK:
-        return bool(t.AT_SENSOR <= zone.phase <= t.LET_GO)
-    if kind == DOWN:
-        return bool(zone.down != 0)
-    if kind == DECIDED:
-        decided = decided_way(m, w)
-        return bool(decided > 0 and m.end_of_way[decided] == z)
-    if zone.front < 0:
-        return False
-    task = m.zone[z].weigh_task if kind == SETTLED else m.zone[z].read_task
-    return bool(task >= 0 and not (animal_of(w, zone.front).todo >> task) & 1)
-
-
-@compiled
-def _stands(w: Any, p: Any, kind: int, part: int) -> bool:
-    """Where a part is; the middle of a gate that stops there is a place, that of any other all between its ends."""
-    state = w.part[part]
-    if kind == AT_MID:
-        if p.part_stops_midway[part]:
-            return bool(state.moving == 0 and state.at == 0.5)
-        return bool(state.moving != 0 or 0.0 < state.at < 1.0)
-    return bool(state.moving == 0 and state.at == (0.0 if kind == AT_CLOSED else 1.0))
-
-
-@compiled
-def _gripped(m: Any, w: Any, p: Any, part: int) -> bool:
-    z = m.zone_of_plant[p.part_zone[part]] if p.part_zone[part] >= 0 else -1
-    if z < 0:
-        return False
-    if p.part_is_bail[part]:
-        return bool(w.zone[z].phase == t.NECK_HELD)
-    return bool(w.zone[z].count > 0 and w.part[part].moving == 0 and w.part[part].at == 0.0)
-
-
-@compiled
-def _run_timers(m: Any, w: Any, p: Any) -> None:
-    """Start the clock of a timer whose condition has just come, stop that of one whose condition has gone."""
-    for k in range(m.timers):
-        if p.values[p.timer_when[k]] == OFF:
-            if p.values[p.timer_elapsed[k]] != OFF or w.leaf_s[m.first_timer_slot + k] < NEVER:
-                p.values[p.timer_elapsed[k]] = OFF
-                due(m, w, m.first_timer_slot + k, NEVER)
-        elif p.values[p.timer_running[k]] == OFF:
-            due(m, w, m.first_timer_slot + k, w.now + p.timer_preset_s[k])
+def _show_signals(m: Any, w: Any, p: Any, at: int) -> None:
+    """Let people see the program's signals as they are now."""
+    for k in range(m.signal_words):
+        word = t.FIRST_SIGNAL_WORD + k
+        changed = w.fact[word] ^ p.memo[at + k]
+        while changed != 0:
+            turn(m, w, 64 * word + lowest_bit(changed))
+            changed &= changed - 1
+            touch(w, t.OF_SIGNALS)
 
 
 @compiled
@@ -207,44 +104,37 @@ def _oil(m: Any, w: Any) -> Any:
 
 
 @compiled
-def start_program(m: Any, w: Any, p: Any) -> None:
+def start_control(m: Any, w: Any, p: Any) -> None:
     """The controller starts, and the store holds its starting oil."""
-    p.values[:] = OFF
-    p.truth_values[:] = OFF
-    restart(p.op[: p.nodes], p.a[: p.nodes], p.memory_node[: p.memories], p.memory_start[: p.memories], p.values)
-    nodes = p.truth_nodes
-    restart(p.truth_op[:nodes], p.truth_a[:nodes], p.memory_node[:0], p.memory_start[:0], p.truth_values)
-    w.unscanned = 1
-    scan(p.truth_op[:nodes], p.truth_a[:nodes], p.truth_b[:nodes], p.truth_values[:nodes])
+    start_program(w, p)
     oil = new_state(_law(m, p))
     w.oil[:] = oil.now
 
 
 @compiled
-def timer_event(w: Any, p: Any, k: int) -> None:
+def timer_event(w: Any, k: int) -> None:
     """A timer has run for its preset."""
-    p.values[p.timer_elapsed[k]] = ON
-    w.dirty, w.unscanned = 1, 1
+    w.elapsed |= 1 << k
+    w.timing &= ~(1 << k)
+    w.unscanned = 1
     note(w, notes.TIMER_ELAPSES, k, ZERO)
 
 
 @compiled
-def _drive(m: Any, w: Any, p: Any) -> None:
+def _drive(m: Any, w: Any, p: Any, driven: int, refused: int) -> None:
     """Start and stop parts as the motions' outputs say; stops go first, so that a reversal is one instant."""
     for k in range(m.motions):
-        on = p.values[p.motion_node[k]] != OFF
-        if not on and w.commanded[k] != 0:
+        if w.commanded[k] != 0 and not (driven >> k) & 1:
             w.commanded[k] = 0
             _undriven(m, w, p, k)
     for k in range(m.motions):
-        on = p.values[p.motion_node[k]] != OFF
-        if on and w.commanded[k] == 0:
+        if (driven >> k) & 1 and w.commanded[k] == 0:
             w.commanded[k] = 1
             _start(m, w, p, k)
-        asked = p.motion_request[k] >= 0 and p.values[p.motion_request[k]] != OFF
-        if asked and not on and w.refused[k] == 0:
+        denied = (refused >> k) & 1
+        if denied and w.refused[k] == 0:
             note(w, notes.PERMIT_REFUSED, k, ZERO)
-        w.refused[k] = 1 if asked and not on else 0
+        w.refused[k] = denied
 
 
 @compiled
@@ -263,7 +153,7 @@ def _start(m: Any, w: Any, p: Any, k: int) -> None:
     state.logged = note_motion(w, k, share)
     due(m, w, m.first_part_slot + part, arrives_s)
     w.cycles[k] += 1
-    w.dirty, w.stirred = 1, 1
+    touch_part(w, part)
     note(w, notes.MOTION_BEGINS, part, k)
     _count_touch(m, w, part, to)
 
@@ -293,7 +183,7 @@ def _halt(m: Any, w: Any, p: Any, part: int) -> None:
         close_motion(w, state.logged, abs(state.to - state.at))
     state.moving, state.motion, state.logged = 0, -1, -1
     due(m, w, m.first_part_slot + part, NEVER)
-    w.dirty, w.stirred = 1, 1
+    touch_part(w, part)
 
 
 @compiled
@@ -311,6 +201,7 @@ def _undriven(m: Any, w: Any, p: Any, k: int) -> None:
         state.since_s = w.now
         state.until_s = w.now + abs(back - state.at) * p.time_s[k, p.levels - 1]
         due(m, w, m.first_part_slot + part, state.until_s)
+        touch_part(w, part)
         return
     if state.motion == k:
         _halt(m, w, p, part)
@@ -325,7 +216,7 @@ def part_event(m: Any, w: Any, part: int) -> None:
     close_motion(w, state.logged, 0.0)
     note(w, notes.PART_ARRIVES, part, state.motion)
     state.motion, state.logged = -1, -1
-    w.dirty, w.stirred = 1, 1
+    touch_part(w, part)
     for z in range(m.zones):
         if m.zone[z].bail == part:
             bail_moved(m, w, z)

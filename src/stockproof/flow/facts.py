@@ -1,4 +1,7 @@
-"""What can be seen of a running line: each plain condition as one yes or no."""
+"""What can be seen of a running line: each plain condition as one bit, kept up to date as things are touched.
+
+Sensors and people see the same bits. What a bit means is said here, once.
+"""
 
 from __future__ import annotations
 
@@ -7,32 +10,91 @@ from typing import Any
 from stockproof.flow import tables as t
 from stockproof.flow.compiled import compiled
 from stockproof.flow.memory import animal_of
+from stockproof.flow.touched import lowest_bit
 
-__all__ = ["all_so", "decided_way", "parts_stand", "space_occupied", "zone_done"]
+__all__ = [
+    "all_so",
+    "decided_way",
+    "job_animal",
+    "parts_stand",
+    "refresh",
+    "refresh_all",
+    "space_occupied",
+    "turn",
+    "zone_done",
+]
 
-# Frozen into the kernel.
-NEEDS = t.NEEDS
+#: What `job_animal` gives where there is nothing to do, and for a job about no animal in particular.
+NOT_WANTED, NO_ONE = -1, -2
+#: Stages of a head at a bail in which each fact about it is so, as a bit set.
+STAGES = {
+    t.HEAD: (t.AT_SENSOR, t.IN_NECK, t.NECK_HELD),
+    t.NECK: (t.AT_SENSOR, t.IN_NECK, t.NECK_HELD, t.LET_GO),
+    t.CATCHING: (t.COMING, t.AT_SENSOR, t.IN_NECK),
+    t.THROUGH: (t.IN_NECK,),
+    t.HELD: (t.NECK_HELD,),
+    t.EARLY: (t.STOPPED_EARLY,),
+    t.MISSED: (t.PAST,),
+}
+STAGE_BITS = tuple(sum(1 << stage for stage in STAGES[kind]) for kind in range(t.FIRST_OF_HEADS, t.FIRST_OF_FRONTS))
 
 
 @compiled
-def all_so(m: Any, w: Any, needs: Any, p: Any) -> bool:
-    """Whether every condition of a list is as wanted."""
-    for k in range(NEEDS):
-        code = needs[k]
-        if code == 0:
-            return True
-        number = abs(code) - 1
-        if _fact(m, w, number >> 12, number & 4095, p) != (code > 0):
-            return False
-    return True
+def all_so(m: Any, w: Any, conditions: int) -> bool:
+    """Whether every condition of a list (see `tables.LISTS`) is met."""
+    refresh(m, w)
+    return bool(w.unmet[conditions] == 0)
 
 
 @compiled
-def _fact(m: Any, w: Any, kind: int, of: int, p: Any) -> bool:
-    if kind >= t.AT_CLOSED and kind <= t.MOVING:
-        return _part_fact(w, kind, of)
-    if kind == t.SIGNAL:
-        return bool(p.values[of] != 0)
+def refresh(m: Any, w: Any) -> None:
+    """Read again the facts of everything that was touched."""
+    stale = w.stale
+    if stale == 0:
+        return
+    w.stale = 0
+    while stale != 0:
+        owner = lowest_bit(stale)
+        stale &= stale - 1
+        for k in range(m.owner_first[owner], m.owner_first[owner + 1]):
+            _read(m, w, m.owner_fact[k])
+
+
+@compiled
+def refresh_all(m: Any, w: Any) -> None:
+    """Read every fact again."""
+    w.stale = 0
+    for fact in range(m.facts):
+        _read(m, w, fact)
+
+
+@compiled
+def _read(m: Any, w: Any, fact: int) -> None:
+    """Read one fact; where a sensor shows it and it has changed, the program must be scanned."""
+    word, bit = fact >> 6, 1 << (fact & 63)
+    if ((w.fact[word] & bit) != 0) != _so(m, w, m.fact_kind[fact], m.fact_of[fact]):
+        turn(m, w, fact)
+        if fact < m.truths:
+            w.unscanned = 1
+
+
+@compiled
+def turn(m: Any, w: Any, fact: int) -> None:
+    """A fact has become so, or no longer is: every list that waits for it counts."""
+    word, bit = fact >> 6, 1 << (fact & 63)
+    w.fact[word] ^= bit
+    so = (w.fact[word] & bit) != 0
+    for k in range(m.fact_first[fact], m.fact_first[fact + 1]):
+        conditions = m.fact_list[k]
+        w.unmet[abs(conditions) - 1] += -1 if (conditions > 0) == so else 1
+
+
+@compiled
+def _so(m: Any, w: Any, kind: int, of: int) -> bool:
+    if kind < t.FIRST_OF_PARTS:
+        return _zone_fact(m, w, kind, of)
+    if kind < t.FIRST_OF_OTHERS:
+        return _part_fact(m, w, kind, of)
     if kind == t.PERSON:
         return bool(w.in_space[of] > 0)
     if kind == t.BREAK_DUE:
@@ -41,59 +103,67 @@ def _fact(m: Any, w: Any, kind: int, of: int, p: Any) -> bool:
         return bool(decided_way(m, w) == of)
     if kind == t.WANTED:
         return _wanted(m, w, of)
-    return _zone_fact(m, w, kind, of)
+    if kind == t.WAITING:
+        return _waiting(m, w, of)
+    if kind == t.JOB_WANTED:
+        return bool(job_animal(m, w, of) != NOT_WANTED)
+    if kind == t.ASTRIDE:
+        way = m.passage[of]
+        # an animal whose shoulders are through a bail stands in it
+        return bool(w.zone[way.target].coming == of or w.zone[way.source].phase == t.PAST)
+    return bool(kind == t.ALWAYS)
 
 
 @compiled
-def _part_fact(w: Any, kind: int, part: int) -> bool:
+def _part_fact(m: Any, w: Any, kind: int, part: int) -> bool:
+    """Where a part is; the middle of a gate that stops there is a place, that of any other all between its ends."""
     state = w.part[part]
     if kind == t.MOVING:
         return bool(state.moving != 0)
+    if kind == t.BETWEEN:
+        return bool(state.moving != 0 or 0.0 < state.at < 1.0)
     if state.moving != 0:
         return False
     if kind == t.AT_CLOSED:
         return bool(state.at == 0.0)
     if kind == t.AT_OPEN:
         return bool(state.at == 1.0)
+    if kind == t.PRESSED_ON:
+        return bool(state.at == 0.0 and w.zone[m.grip_zone[part]].count > 0)
     return bool(state.at == 0.5)
 
 
 @compiled
 def _zone_fact(m: Any, w: Any, kind: int, z: int) -> bool:
     state = w.zone[z]
-    if kind == t.OCCUPIED:
-        return bool(state.count > 0 or state.coming >= 0)
-    if kind == t.ROOM:
-        return bool(state.count + (state.coming >= 0) < m.zone[z].places)
-    if kind == t.FULL:
-        return bool(state.count + (state.coming >= 0) >= m.zone[z].places)
-    if kind == t.LOW:
-        return bool(state.count + (state.coming >= 0) <= m.zone[z].nominal)
-    if kind == t.ENTERING:
-        return bool(state.coming >= 0)
-    if kind == t.DOWN:
-        return bool(state.down != 0)
-    if kind in (t.HEAD, t.NECK, t.CATCHING, t.THROUGH, t.HELD, t.EARLY, t.MISSED):
-        return _head_fact(state.phase, kind)
+    if kind < t.FIRST_OF_HEADS:
+        return _room_fact(m, w, kind, z)
+    if kind < t.FIRST_OF_FRONTS:
+        return bool((STAGE_BITS[kind - t.FIRST_OF_HEADS] >> state.phase) & 1)
+    if kind == t.DECIDED:
+        decided = decided_way(m, w)
+        return bool(decided > 0 and m.end_of_way[decided] == z)
     return _front_fact(m, w, kind, z)
 
 
 @compiled
-def _head_fact(phase: int, kind: int) -> bool:
-    """How far the head at a zone's bail has come."""
-    if kind == t.HEAD:
-        return bool(t.AT_SENSOR <= phase <= t.NECK_HELD)
-    if kind == t.NECK:
-        return bool(t.AT_SENSOR <= phase <= t.LET_GO)
-    if kind == t.CATCHING:
-        return bool(t.COMING <= phase <= t.IN_NECK)
-    if kind == t.THROUGH:
-        return bool(phase == t.IN_NECK)
-    if kind == t.HELD:
-        return bool(phase == t.NECK_HELD)
-    if kind == t.EARLY:
-        return bool(phase == t.STOPPED_EARLY)
-    return bool(phase == t.PAST)
+def _room_fact(m: Any, w: Any, kind: int, z: int) -> bool:
+    """How many are in a zone, those on their way in counted."""
+    state = w.zone[z]
+    inside = state.count + (state.coming >= 0)
+    if kind == t.OCCUPIED:
+        return bool(inside > 0)
+    if kind == t.CROWDED:
+        return bool(inside > 1)
+    if kind == t.ROOM:
+        return bool(inside < m.zone[z].places)
+    if kind == t.FULL:
+        return bool(inside >= m.zone[z].places)
+    if kind == t.LOW:
+        return bool(inside <= m.zone[z].nominal)
+    if kind == t.ENTERING:
+        return bool(state.coming >= 0)
+    return bool(state.down != 0)
 
 
 @compiled
@@ -104,6 +174,8 @@ def _front_fact(m: Any, w: Any, kind: int, z: int) -> bool:
     animal = animal_of(w, a)
     if kind == t.SETTLED:
         return bool(m.zone[z].weigh_task >= 0 and not (animal.todo >> m.zone[z].weigh_task) & 1)
+    if kind == t.READ:
+        return bool(m.zone[z].read_task >= 0 and not (animal.todo >> m.zone[z].read_task) & 1)
     if kind == t.WORKING:
         return bool(animal.running != 0)
     standing = animal.doing == t.STANDING_STILL
@@ -120,6 +192,39 @@ def _wanted(m: Any, w: Any, task: int) -> bool:
     if a < 0 or animal_of(w, a).doing != t.STANDING_STILL:
         return False
     return bool(((animal_of(w, a).todo | animal_of(w, a).running) >> task) & 1)
+
+
+@compiled
+def _waiting(m: Any, w: Any, task: int) -> bool:
+    """Whether an animal stands in a task's zone that needs it and on which it is not going on."""
+    a = w.zone[m.task[task].zone].front
+    while a >= 0:
+        animal = animal_of(w, a)
+        if animal.doing == t.STANDING_STILL and ((animal.todo & ~animal.running) >> task) & 1:
+            return True
+        a = animal.next
+    return False
+
+
+@compiled
+def job_animal(m: Any, w: Any, j: int) -> int:
+    """The animal a job is about, `NO_ONE` for a job that is about none in particular, `NOT_WANTED` for no job."""
+    job = m.job[j]
+    zone = w.zone[job.zone]
+    if job.kind == t.BRING:
+        wanted = zone.count <= job.at_most and w.zone[job.source].count > 0 and zone.coming < 0 and w.break_due == 0
+        return NO_ONE if wanted else NOT_WANTED
+    if job.kind == t.EMPTY:
+        return NO_ONE if zone.count >= max(1, job.at_most) else NOT_WANTED
+    state = t.BALKING if job.kind == t.PUSH else (t.LYING if job.kind == t.ATTEND else t.REFUSING)
+    a = zone.front
+    while a >= 0:
+        if animal_of(w, a).doing == state:
+            return int(a)
+        if m.zone[job.zone].single_file:
+            break
+        a = animal_of(w, a).next
+    return NOT_WANTED
 
 
 @compiled

@@ -12,11 +12,13 @@ from typing import Any
 from stockproof.flow import tables as t
 from stockproof.flow.calendar import clear, due, earliest
 from stockproof.flow.compiled import cached, compiled, source_stamp
-from stockproof.flow.control import control, part_event, start_program, timer_event
+from stockproof.flow.control import control, part_event, start_control, timer_event
 from stockproof.flow.draws import NOBODY, ZERO, normal_from, purpose_number, uniform
+from stockproof.flow.facts import refresh, refresh_all
 from stockproof.flow.memory import animal_of
 from stockproof.flow.moves import approach_event, arrive, cross_event, front_event, move_all, put_in, take
 from stockproof.flow.notes import spend_zone
+from stockproof.flow.touched import touch_all
 from stockproof.flow.work import break_event, dispatch, goes_down, person_event, release_presses, running_event
 
 __all__ = ["run_replications"]
@@ -58,8 +60,10 @@ def _begin(m: Any, w: Any, program: Any) -> None:
     w.stop = -1
     for k in range(m.controls):
         w.pressed[k] = m.switched_on[k]
+    w.unmet[:] = m.unmet
     if m.powered != 0:
-        start_program(m, w, program)
+        start_control(m, w, program)
+    w.dirty = 1
     _make_herd(m, w)
     _let_come(m, w)
 
@@ -116,13 +120,13 @@ def _happen(m: Any, w: Any, program: Any, leaf: int) -> None:
         else:
             approach_event(m, w, z)
     elif leaf < m.first_person_slot:
-        running_event(m, w, program, leaf - m.first_running_slot)
+        running_event(m, w, leaf - m.first_running_slot)
     elif leaf < m.first_part_slot:
-        person_event(m, w, program, leaf - m.first_person_slot)
+        person_event(m, w, leaf - m.first_person_slot)
     elif leaf < m.first_timer_slot:
         part_event(m, w, leaf - m.first_part_slot)
     elif leaf < m.arrival_slot:
-        timer_event(w, program, leaf - m.first_timer_slot)
+        timer_event(w, leaf - m.first_timer_slot)
     elif leaf == m.arrival_slot:
         arrive(m, w)
     else:
@@ -132,26 +136,29 @@ def _happen(m: Any, w: Any, program: Any, leaf: int) -> None:
 @compiled
 def _follow(m: Any, w: Any, program: Any) -> None:
     """Everything that follows in the same instant: logic, animals, people, until nothing more does."""
+    if w.dirty != 0 or w.stirred != 0:
+        w.dirty, w.stirred, w.unscanned = 0, 0, 1
+        touch_all(w)
+        refresh_all(m, w)
     for _ in range(MOST_ROUNDS):
         w.rounds += 1
-        w.stirred = 0
-        if m.powered != 0 and w.dirty != 0:
+        if m.powered != 0:
             control(m, w, program)
-            release_presses(m, w, program)
-        w.dirty = 0 if m.powered == 0 else w.dirty
-        move_all(m, w, program)
+            release_presses(m, w)
+        move_all(m, w)
         if m.people > 0 or m.autos > 0:
-            dispatch(m, w, program)
+            dispatch(m, w)
         if w.status != t.RUNNING_ON:
             return
-        if w.stirred == 0 and w.dirty == 0:
-            _book(m, w, program)
+        refresh(m, w)
+        if w.unmoved == 0 and (w.unscanned == 0 or m.powered == 0):
+            _book(m, w)
             return
     w.status = t.NOT_SETTLED
 
 
 @compiled
-def _book(m: Any, w: Any, program: Any) -> None:
+def _book(m: Any, w: Any) -> None:
     """Book the time of work zones by what they are doing or waiting for."""
     for z in range(m.zones):
         if m.zone[z].work_zone:
@@ -268,7 +275,6 @@ def _close(m: Any, w: Any) -> None:
 def _replicate(m: Any, w: Any, program: Any) -> None:
     """One replication from its first second to its last."""
     _begin(m, w, program)
-    w.dirty = 1
     _follow(m, w, program)
     while w.status == t.RUNNING_ON:
         if w.finished == m.head:

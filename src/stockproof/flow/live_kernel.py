@@ -11,15 +11,13 @@ import zlib
 from importlib.resources import files
 from typing import Any
 
-import numpy as np
-
 from stockproof.flow import kernel
 from stockproof.flow import tables as t
 from stockproof.flow.calendar import due, earliest
 from stockproof.flow.compiled import cached, compiled, source_stamp
 from stockproof.flow.control import _law, _oil
+from stockproof.flow.settle import start_program
 from stockproof.motion.kernel import OilState, advance, pressure_pa, set_power, stored_m3
-from stockproof.netlist.kernel import restart
 
 __all__ = ["BEGIN", "GO", "LOOK", "OIL_SEEN", "POWER_OFF", "POWER_ON", "RESTART", "step"]
 
@@ -91,17 +89,10 @@ def _go(m: Any, w: Any, program: Any, creep_s: Any, until_s: float, most: int) -
 @compiled
 def _start_anew(m: Any, w: Any, program: Any) -> None:
     """The controller comes up as after switching on: nothing remembered, no timer run."""
-    restart(
-        program.op[: program.nodes],
-        program.a[: program.nodes],
-        program.memory_node[: program.memories],
-        program.memory_start[: program.memories],
-        program.values,
-    )
+    start_program(w, program)
     for k in range(m.timers):
-        program.values[program.timer_elapsed[k]] = np.uint64(0)
         due(m, w, m.first_timer_slot + k, NEVER)
-    w.dirty, w.unscanned, w.stirred = 1, 1, 1
+    w.dirty = 1
 
 
 @compiled

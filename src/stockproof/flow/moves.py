@@ -14,6 +14,7 @@ from stockproof.flow.facts import all_so, parts_stand, space_occupied, zone_done
 from stockproof.flow.memory import animal_of, stamp
 from stockproof.flow.notes import note
 from stockproof.flow.people import stop_tasks_of
+from stockproof.flow.touched import touch_part, touch_zone
 
 __all__ = [
     "approach_event",
@@ -62,7 +63,7 @@ def put_in(m: Any, w: Any, a: int, z: int) -> None:
     state.most = max(state.most, state.count)
     animal.entered_s = w.now
     stamp(m, w, a, z, t.IN)
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, z)
     if m.zone[z].is_end:
         animal.doing = t.GONE
         animal.ready_s = NEVER
@@ -92,7 +93,7 @@ def take_out(w: Any, a: int) -> None:
     else:
         state.back = animal.prev
     state.count -= 1
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, animal.zone)
 
 
 @compiled
@@ -120,7 +121,7 @@ def _stand(m: Any, w: Any, z: int, a: int) -> None:
         if zone_done(m, w, z, a):
             stamp(m, w, a, z, t.DONE_IN)
     animal_of(w, a).doing = t.STANDING_STILL
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, z)
 
 
 @compiled
@@ -130,26 +131,34 @@ def front_event(m: Any, w: Any, z: int) -> None:
 
 
 @compiled
-def move_all(m: Any, w: Any, program: Any) -> None:
+def move_all(m: Any, w: Any) -> None:
     """Let every animal set out that can, from the last zone back to the first."""
+    touched = w.unmoved
+    w.unmoved = 0
     for k in range(m.zones):
         z = m.zones - 1 - k
-        if m.zone[z].is_end or w.zone[z].count == 0:
-            continue
-        a = w.zone[z].front
-        while a >= 0:
-            after = animal_of(w, a).next
-            if animal_of(w, a).doing == t.STANDING_STILL:
-                _try(m, w, program, z, a)
-            if m.zone[z].single_file:
-                break
-            a = after
+        # what has been touched in this very round counts at once for the zones still to come
+        if w.zone[z].count > 0 and (m.zone_watch[z] & (touched | w.unmoved)) != 0:
+            _move_out(m, w, z)
 
 
 @compiled
-def _try(m: Any, w: Any, program: Any, z: int, a: int) -> None:
+def _move_out(m: Any, w: Any, z: int) -> None:
+    """Let every animal leave a zone that can."""
+    a = w.zone[z].front
+    while a >= 0:
+        after = animal_of(w, a).next
+        if animal_of(w, a).doing == t.STANDING_STILL:
+            _try(m, w, z, a)
+        if m.zone[z].single_file:
+            break
+        a = after
+
+
+@compiled
+def _try(m: Any, w: Any, z: int, a: int) -> None:
     p = _way_out(m, w, z, a)
-    if p < 0 or not _may_leave(m, w, z, a) or not _may_enter(m, w, p, program):
+    if p < 0 or not _may_leave(m, w, z, a) or not _may_enter(m, w, p):
         return
     passage = m.passage[p]
     if passage.balk_share > 0.0 and not (animal_of(w, a).tried >> p) & 1 and _balks(m, w, p, a):
@@ -186,7 +195,7 @@ def _may_leave(m: Any, w: Any, z: int, a: int) -> bool:
 
 
 @compiled
-def _may_enter(m: Any, w: Any, p: int, program: Any) -> bool:
+def _may_enter(m: Any, w: Any, p: int) -> bool:
     """The way is open and there is a place at its end."""
     passage = m.passage[p]
     d = passage.target
@@ -197,7 +206,7 @@ def _may_enter(m: Any, w: Any, p: int, program: Any) -> bool:
         return False
     if space_occupied(m, w, d):
         return False
-    return parts_stand(m, w, p) and all_so(m, w, passage.needs, program)
+    return parts_stand(m, w, p) and all_so(m, w, t.OF_PASSAGES + p)
 
 
 @compiled
@@ -226,7 +235,7 @@ def _balks(m: Any, w: Any, p: int, a: int) -> bool:
             animal.refused += 1
             w.refusals += 1
             note(w, notes.REFUSES, a, animal.zone)
-    w.stirred = 1
+    touch_zone(w, animal.zone)
     return True
 
 
@@ -250,7 +259,8 @@ def _set_out(m: Any, w: Any, p: int, a: int) -> None:
     if w.first_in_s < 0.0:
         w.first_in_s = w.now
     note(w, notes.SETS_OUT, a, d)
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, z)
+    touch_zone(w, d)
     if m.zone[d].bail >= 0:
         ahead.phase = t.COMING
         due(m, w, 3 * d + 2, w.now + _cue_time(m, w, d))
@@ -290,6 +300,7 @@ def _cross(m: Any, w: Any, d: int) -> None:
     a = ahead.comer
     z = animal_of(w, a).zone
     ahead.coming, ahead.comer, ahead.last_in_s = -1, -1, w.now
+    touch_zone(w, d)
     take_out(w, a)
     behind = w.zone[z]
     behind.leaving = 0
@@ -338,7 +349,7 @@ def approach_event(m: Any, w: Any, z: int) -> None:
     """A head at a bail comes to the next place: where the catch begins, poll through the bail, shoulder at it."""
     zone, state = m.zone[z], w.zone[z]
     a = state.comer if state.comer >= 0 else state.front
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, z)
     begun = state.began_s
     if state.phase == t.COMING:
         state.phase = t.AT_SENSOR
@@ -371,6 +382,7 @@ def _blocked(m: Any, w: Any, part: int) -> None:
         state.at = part_at(w, part)
         state.since_s, state.until_s = w.now, NEVER
         due(m, w, m.first_part_slot + part, NEVER)
+        touch_part(w, part)
 
 
 @compiled
@@ -394,6 +406,7 @@ def bail_moved(m: Any, w: Any, z: int) -> None:
     a = state.comer if state.comer >= 0 else state.front
     if a < 0:
         return
+    touch_zone(w, z)
     if at == 0.0 and state.phase == t.IN_NECK:
         _hold(m, w, z, a)
     elif at == 1.0 and state.phase == t.NECK_HELD:

@@ -11,6 +11,7 @@ from stockproof.flow.calendar import due
 from stockproof.flow.compiled import compiled
 from stockproof.flow.memory import animal_of
 from stockproof.flow.notes import note, spend_person
+from stockproof.flow.touched import touch, touch_part, touch_zone
 
 __all__ = ["leave_space", "move_gate", "rest", "stop_tasks_of"]
 
@@ -23,7 +24,7 @@ def rest(m: Any, w: Any, p: int) -> None:
     spend_person(w, p, t.IDLE)
     w.person[p].act, w.person[p].animal = -1, -1
     due(m, w, m.first_person_slot + p, NEVER)
-    w.stirred = 1
+    touch(w, t.OF_PEOPLE)
 
 
 @compiled
@@ -31,7 +32,7 @@ def move_gate(w: Any, work: Any, to: float) -> None:
     """A hand-worked access gate leaves its end at once when opened, and is shut when let go into its latch."""
     if work.gate_part >= 0:
         w.part[work.gate_part].at = to
-        w.dirty, w.stirred = 1, 1
+        touch_part(w, work.gate_part)
 
 
 @compiled
@@ -44,7 +45,7 @@ def leave_space(m: Any, w: Any, p: int, task: int) -> None:
     note(w, notes.PERSON_OUT, p, person.space)
     w.in_space[person.space] -= 1
     person.space = -1
-    w.dirty, w.stirred = 1, 1
+    touch(w, t.OF_SPACES)
     spend_person(w, p, t.CLOSING)
     due(m, w, m.first_person_slot + p, w.now + m.task[task].gate_s)
 
@@ -54,6 +55,7 @@ def stop_tasks_of(m: Any, w: Any, a: int) -> None:
     """Break off all work on an animal that is no longer to be had."""
     if animal_of(w, a).running == 0:
         return
+    touch_zone(w, animal_of(w, a).zone)
     for r in range(m.running):
         run = w.run[r]
         if run.task < 0 or run.animal != a:

@@ -114,6 +114,7 @@ def simulate(
         The logic did not settle at some event, or the kernel's own tables ran out.
     """
     model = translate(line, netlist, plant, latest_s)
+    model["rows"] = settled_rows(model)
     worlds = np.zeros(replications, t.WORLD)
     worlds["seed"] = seed
     worlds["replication"] = np.arange(first, first + replications)
@@ -135,6 +136,11 @@ def simulate(
     kept = log[: min(int(worlds["logged"][traced]), LOG_ROWS)] if traced is not None else log
     lists = tuple(moves[r, : min(int(worlds["motions_logged"][r]), motion_rows)] for r in range(replications))
     return FlowResult(line, netlist, plant, names_of(line, netlist, plant), seed, worlds, herd, times, kept, lists)
+
+
+def settled_rows(model: t.Records) -> int:
+    """Give how many situations of the control program a table holds: the largest power of two that fits."""
+    return 1 << (t.MEMO // int(model[0]["row_words"])).bit_length() - 1
 
 
 def warm() -> None:

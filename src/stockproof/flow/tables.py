@@ -15,9 +15,32 @@ Records = npt.NDArray[np.void]
 
 ZONES, PASSAGES, TASKS, PEOPLE, PRESSES, JOBS = 24, 32, 24, 12, 64, 16
 PARTS, MOTIONS, TIMERS, SPACES, SIGNALS = 24, 48, 48, 16, 96
-NEEDS, PLACES, FACTORS, RUNNING, BREAKS, WAYS = 8, 16, 24, 32, 8, 8
-POOL, NODES, MEMORIES, SENSORS, TRUTHS, LEVELS = 4096, 4096, 512, 128, 1024, 64
+PLACES, FACTORS, RUNNING, BREAKS, WAYS = 16, 24, 32, 8, 8
+POOL, NODES, MEMORIES, SENSORS, TRUTHS, TRUTH_NODES, LEVELS = 4096, 4096, 512, 128, 256, 1024, 64
+#: Plain conditions that the sensors and people of a line see, and the words of 64 bits they are kept in.
+FACTS = 512
+FACT_WORDS, MEMORY_WORDS, CONTROL_WORDS = FACTS // 64, MEMORIES // 64, -(-SIGNALS // 64)
+#: The program's signals that people look for stand in the last of these words.
+SIGNAL_WORDS = 2
+FIRST_SIGNAL_WORD = FACT_WORDS - SIGNAL_WORDS
+#: Words of the table of settled situations (see `settle`).
+MEMO = 1 << 16
+#: Longest key: facts the sensors show, controls, timers run out, remembered bits.
+KEY = TRUTHS // 64 + CONTROL_WORDS + 1 + MEMORY_WORDS
+#: What a situation comes to, besides memory and signals: bit sets of motions and timers (see `settle`).
+DRIVEN, REFUSED, CANCELLED, STARTED, OUTCOME = range(5)
 ACTS = TASKS + PRESSES + JOBS
+#: Lists of conditions: what passages, tasks, presses and jobs need, and what held controls are let go at.
+OF_PASSAGES, OF_TASKS, OF_PRESSES, OF_JOBS, OF_RELEASES, LISTS = (
+    0,
+    PASSAGES,
+    PASSAGES + TASKS,
+    PASSAGES + TASKS + PRESSES,
+    PASSAGES + TASKS + PRESSES + JOBS,
+    PASSAGES + TASKS + 2 * PRESSES + JOBS,
+)
+#: Conditions in all of these together.
+LISTED = 1024
 #: Scalars of the store of oil (`motion.kernel.OilState.now`).
 OIL = 11
 #: Three leaves a zone, one a running task, person, part and timer, and two for arrivals and breaks.
@@ -44,15 +67,26 @@ LIMITS = {
     "remembered bits": MEMORIES,
     "sensors": SENSORS,
     "plant truths": TRUTHS,
+    "nodes of plant truth": TRUTH_NODES,
+    "conditions": 64 * FIRST_SIGNAL_WORD,
+    "signals looked for": 64 * SIGNAL_WORDS,
+    "conditions in its lists": LISTED,
     "oil levels": LEVELS,
 }
 
-# Facts that people can see; a condition is up to NEEDS of them, negative where denied. Number = kind * 4096 + of + 1.
-(
-    OCCUPIED, READY, ROOM, DONE, TO_HOLD, HELD, HEAD, EARLY, MISSED, DOWN, STANDING, ENTERING, FULL, WAY,
-    AT_CLOSED, AT_MID, AT_OPEN, MOVING, PERSON, SIGNAL, LOW, NECK, SETTLED, WORKING, BREAK_DUE, WANTED,
-    CATCHING, THROUGH,
-) = range(28)  # fmt: skip
+# Facts that sensors and people see, by what they are said of; a condition is the fact's bit + 1, negative if denied.
+FACT_KINDS = (
+    OCCUPIED, CROWDED, ROOM, FULL, LOW, ENTERING, DOWN,
+    HELD, HEAD, NECK, CATCHING, THROUGH, EARLY, MISSED,
+    READY, DONE, TO_HOLD, STANDING, SETTLED, READ, WORKING, DECIDED,
+    AT_CLOSED, AT_MID, AT_OPEN, MOVING, BETWEEN, PRESSED_ON,
+    PERSON, BREAK_DUE, WAY, WANTED, WAITING, JOB_WANTED, ASTRIDE, SIGNAL, ALWAYS, NEVER,
+) = range(38)  # fmt: skip
+FIRST_OF_HEADS, FIRST_OF_FRONTS, FIRST_OF_PARTS, FIRST_OF_OTHERS = HELD, READY, AT_CLOSED, PERSON
+
+# Whose facts they are: each zone, each part, people in spaces, people otherwise, breaks, and the program's signals.
+FIRST_PART = ZONES
+OF_SPACES, OF_PEOPLE, OF_BREAKS, OF_SIGNALS, OWNERS = range(ZONES + PARTS, ZONES + PARTS + 5)
 
 #: Names of the facts, by what they are said of.
 ZONE_FACTS = {
@@ -118,7 +152,6 @@ PASSAGE = np.dtype(
         ("target", "i8"),
         ("part", "i8", (2,)),  # parts that must stand at a position, -1 none
         ("position", "f8", (2,)),
-        ("needs", "i8", (NEEDS,)),
         ("crossing", LAW),
         ("paced", "i8"),
         ("follow_s", "f8"),
@@ -139,7 +172,6 @@ TASK = np.dtype(
         ("skill", "i8"),
         ("place", "i8"),
         ("space", "i8"),
-        ("needs", "i8", (NEEDS,)),
         ("not_with", "i8"),
         ("after", "i8"),
         ("share", "f8"),
@@ -155,8 +187,6 @@ TASK = np.dtype(
 PRESS = np.dtype(
     [
         ("control", "i8"),  # which control
-        ("when", "i8", (NEEDS,)),
-        ("until", "i8", (NEEDS,)),
         ("held", "i8"),  # held until `until` is so
         ("skill", "i8"),
         ("place", "i8"),
@@ -176,7 +206,6 @@ JOB = np.dtype(
         ("skill", "i8"),
         ("start_place", "i8"),
         ("end_place", "i8"),
-        ("when", "i8", (NEEDS,)),
         ("at_most", "i8"),
         ("law", LAW),
         ("batch", LAW),
@@ -252,9 +281,28 @@ MODEL = np.dtype(
         ("space_gate", "i8", (SPACES,)),
         ("space_zone", "i8", (SPACES,)),
         ("switched_on", "i8", (SIGNALS,)),
-        ("zone_of_plant", "i8", (ZONES,)),
-        ("passage_of_boundary", "i8", (PASSAGES,)),
         ("zone_of_part", "i8", (PARTS,)),  # whose time it takes when it moves
+        ("grip_zone", "i8", (PARTS,)),  # where a part presses on the animal, -1 nowhere
+        ("facts", "i8"),
+        ("truths", "i8"),  # the first so many facts are what sensors show
+        ("fact_kind", "i8", (FACTS,)),
+        ("fact_of", "i8", (FACTS,)),
+        ("owner_first", "i8", (OWNERS + 1,)),  # where each owner's facts begin in the list below
+        ("owner_fact", "i8", (2 * FACTS,)),
+        ("signals", "i8"),
+        ("truth_words", "i8"),  # words of facts the sensors show; of controls; of memory; of signals (see `settle`)
+        ("control_words", "i8"),
+        ("memory_words", "i8"),
+        ("signal_words", "i8"),
+        ("key_words", "i8"),
+        ("row_words", "i8"),
+        ("rows", "i8"),  # of the table of settled situations; 0: every situation is scanned anew
+        ("signal_node", "i8", (64 * SIGNAL_WORDS,)),
+        ("zone_watch", "i8", (ZONES,)),  # bit set of the owners that decide whether an animal may leave a zone
+        ("fact_first", "i8", (FACTS + 1,)),  # where each fact's lists begin below
+        ("fact_list", "i8", (LISTED,)),  # a list that needs the fact, + 1; negative where it needs its denial
+        ("unmet", "i8", (LISTS,)),  # conditions of each list that are not met while no fact is so
+        ("list_of_act", "i8", (ACTS,)),
     ]
 )
 
@@ -355,9 +403,16 @@ WORLD = np.dtype(
         ("rounds", "i8"),
         ("scans", "i8"),
         ("status", "i8"),
-        ("dirty", "i8"),  # something the netlist may see has changed
-        ("unscanned", "i8"),  # the netlist has not been scanned since an input changed
-        ("stirred", "i8"),  # something people or animals may act on has changed
+        ("dirty", "i8"),  # somebody outside the kernel has changed something sensors may show
+        ("stirred", "i8"),  # ... or something that only animals and people act on
+        ("unscanned", "i8"),  # the program has not been scanned since an input changed
+        ("stale", "i8"),  # owners touched since their facts were read (see `touched`)
+        ("unmoved", "i8"),  # ... since animals and people last looked whether they may act
+        ("fact", "i8", (FACT_WORDS,)),
+        ("unmet", "i8", (LISTS,)),  # conditions of each list that are not met now
+        ("memory", "i8", (MEMORY_WORDS,)),  # remembered bits of the program
+        ("elapsed", "i8"),  # bit set of the timers that have run out
+        ("timing", "i8"),  # ... of those that run
         ("break_index", "i8"),
         ("break_due", "i8"),
         ("on_break", "i8"),
@@ -424,6 +479,9 @@ PROGRAM = np.dtype(
         ("a", "i4", (NODES,)),
         ("b", "i4", (NODES,)),
         ("values", "u8", (NODES,)),
+        ("key", "i8", (KEY,)),
+        ("memo_used", "i8"),
+        ("memo", "i8", (MEMO,)),
         ("memory_node", "i4", (MEMORIES,)),
         ("memory_next", "i4", (MEMORIES,)),
         ("memory_start", "u8", (MEMORIES,)),
@@ -440,16 +498,11 @@ PROGRAM = np.dtype(
         ("control_node", "i4", (SIGNALS,)),
         ("sensor_node", "i4", (SENSORS,)),
         ("sensor_sure", "i4", (SENSORS,)),
-        ("truth_op", "i1", (TRUTHS,)),
-        ("truth_a", "i4", (TRUTHS,)),
-        ("truth_b", "i4", (TRUTHS,)),
-        ("truth_values", "u8", (TRUTHS,)),
+        ("truth_op", "i1", (TRUTH_NODES,)),
+        ("truth_a", "i4", (TRUTH_NODES,)),
+        ("truth_b", "i4", (TRUTH_NODES,)),
+        ("truth_values", "u8", (TRUTH_NODES,)),
         ("truth_node", "i4", (TRUTHS,)),
-        ("truth_kind", "i4", (TRUTHS,)),
-        ("truth_of", "i4", (TRUTHS,)),
-        ("part_zone", "i4", (PARTS,)),
-        ("part_is_bail", "i4", (PARTS,)),
-        ("part_stops_midway", "i4", (PARTS,)),
         ("lag_s", "f8", (MOTIONS,)),
         ("time_s", "f8", (MOTIONS, LEVELS)),
         ("oil_m3", "f8", (MOTIONS,)),

@@ -17,23 +17,30 @@ from stockproof.errors import Fault, InputError, InternalError, nearest
 from stockproof.flow import draws
 from stockproof.flow import tables as t
 from stockproof.flow.model import Job, Law, Line, Passage, Press, Seen, Task, Zone
+from stockproof.flow.watch import Watch, truths_shown
 from stockproof.motion.laws import MotionLaws, constant_laws
 from stockproof.netlist.model import InputKind, Netlist
-from stockproof.plant.model import PartKind, Plant, Position, TruthKind
+from stockproof.plant.model import Boundary, PartKind, Plant, Position, Truth, TruthKind
 
 __all__ = ["Names", "law_record", "names_of", "program_of", "translate"]
 
-#: Plant truths by the kind of fact they are for people.
+#: Plant truths by the kind of fact they are for sensors and people.
 TRUTHS = {
     TruthKind.OCCUPIED: t.OCCUPIED,
+    TruthKind.CROWDED: t.CROWDED,
     TruthKind.NECK: t.NECK,
     TruthKind.DOWN: t.DOWN,
     TruthKind.SETTLED: t.SETTLED,
+    TruthKind.READ: t.READ,
+    TruthKind.DECIDED: t.DECIDED,
     TruthKind.AT_CLOSED: t.AT_CLOSED,
     TruthKind.AT_MID: t.AT_MID,
     TruthKind.AT_OPEN: t.AT_OPEN,
     TruthKind.PERSON: t.PERSON,
 }
+#: Those of them that people may name as a plant truth rather than by the line's own words.
+NAMED = (TruthKind.NECK, TruthKind.DOWN, TruthKind.AT_CLOSED, TruthKind.AT_MID, TruthKind.AT_OPEN, TruthKind.PERSON)
+LIST_OF_ACT = {t.ACT_TASK: t.OF_TASKS, t.ACT_PRESS: t.OF_PRESSES, t.ACT_JOB: t.OF_JOBS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +132,8 @@ def _refuse_large(netlist: Netlist, plant: Plant, laws: MotionLaws) -> None:
         "logic nodes": len(netlist),
         "remembered bits": len(netlist.memories),
         "sensors": len(plant.sensors),
-        "plant truths": len(plant.truth),
+        "plant truths": len(truths_shown(netlist, plant)),
+        "nodes of plant truth": len(plant.truth),
         "oil levels": laws.level_m3.size,
     }
     faults = [
@@ -167,7 +175,8 @@ def _put_plant(p: Any, netlist: Netlist, plant: Plant) -> None:
     where = {entry.name: entry.node for entry in netlist.inputs}
     of_name = {motion.name: motion for motion in plant.motions}
     motions = [of_name[motion.name] for motion in netlist.motions]
-    p["sensors"], p["truths"], p["truth_nodes"] = len(plant.sensors), len(plant.truths), len(plant.truth)
+    shown = truths_shown(netlist, plant)
+    p["sensors"], p["truths"], p["truth_nodes"] = len(plant.sensors), len(shown), len(plant.truth)
     _put(
         p,
         sensor_node=[where.get(sensor.name, -1) for sensor in plant.sensors],
@@ -175,17 +184,10 @@ def _put_plant(p: Any, netlist: Netlist, plant: Plant) -> None:
         truth_op=plant.truth.op,
         truth_a=plant.truth.a,
         truth_b=plant.truth.b,
-        truth_node=plant.truth_node,
-        truth_kind=plant.truth_kind,
-        truth_of=plant.truth_of,
+        truth_node=plant.truth_node[shown],
         motion_part=[motion.part for motion in motions],
         motion_target=[motion.target / 2 for motion in motions],
         motion_undriven=[motion.undriven for motion in motions],
-        part_zone=[part.zone for part in plant.parts],
-        part_stops_midway=[
-            any(m.part == k and m.target == Position.MID for m in plant.motions) for k in range(len(plant.parts))
-        ],
-        part_is_bail=[part.kind == PartKind.BAIL for part in plant.parts],
     )
 
 
@@ -214,6 +216,8 @@ class _Translation:
             self.nodes |= {lamp.name: lamp.node for lamp in netlist.lamps}
             self.nodes |= {motion.name: motion.node for motion in netlist.motions}
         self.truths = {truth.name: truth for truth in plant.truths} if plant else {}
+        shown = truths_shown(netlist, plant) if netlist and plant else []
+        self.watch = Watch([self._shown(plant.truths[k]) for k in shown] if plant else [])
 
     def model(self, latest_s: float) -> t.Records:
         self._check_sizes()
@@ -236,6 +240,9 @@ class _Translation:
         self._acts(m)
         self._mob(m)
         self._ground(m)
+        self.faults += self.watch.faults()
+        if not self.faults:
+            self.watch.put(m, len(self.netlist.memories) if self.netlist else 0)
         m["latest_s"] = latest_s
         m["pool"][: len(self.pool)] = self.pool[: t.POOL]
         if len(self.pool) > t.POOL:
@@ -282,17 +289,9 @@ class _Translation:
         factor = law.factor if law.factor in self.names.factors else ""
         return law_record(law, purpose, [*self.names.factors, factor], self.pool)
 
-    def _needs(self, row: Any, conditions: Iterable[Seen], of: str) -> None:
-        codes = [self._code(condition, of) for condition in conditions]
-        if len(codes) > t.NEEDS:
-            self.faults.append(Fault(f"{of} has {len(codes)} conditions", allowed=f"at most {t.NEEDS}"))
-        row[:] = 0
-        row[: min(len(codes), t.NEEDS)] = codes[: t.NEEDS]
-
-    def _code(self, condition: Seen, of: str) -> int:
-        kind, number = self._fact(condition, of)
-        code = (kind << 12) + number + 1
-        return code if condition.so else -code
+    def _needs(self, conditions_of: int, conditions: Iterable[Seen], of: str) -> None:
+        for condition in conditions:
+            self.watch.need(conditions_of, self._fact(condition, of), condition.so)
 
     def _fact(self, condition: Seen, of: str) -> tuple[int, int]:
         """A condition's kind and number, from the line's own words, the plant's truths, or the netlist's names."""
@@ -314,12 +313,47 @@ class _Translation:
         if what in t.PART_FACTS and whom in self.names.parts:
             return t.PART_FACTS[what], self.names.parts.index(whom)
         truth = self.truths.get(f"{whom}.{what}")
-        if truth is not None and truth.kind in TRUTHS and truth.kind not in (TruthKind.OCCUPIED, TruthKind.SETTLED):
+        if truth is not None and truth.kind in NAMED:
             return TRUTHS[truth.kind], truth.of if truth.kind != TruthKind.NECK else self._zone_of_plant(truth.of)
         known = [*self.names.zones, *self.names.parts]
         mend = nearest(whom, known) or f"say it of one of {', '.join(known)}"
         self.faults.append(Fault(f"{of} looks for '{what}' of {whom!r}, which cannot be seen in this line", mend=mend))
         return 0, 0
+
+    def _shown(self, truth: Truth) -> tuple[int, int]:
+        """A plant truth that a sensor shows, as a fact of the line; never so of what the line leaves out."""
+        plant, of, kind = self._plant(), truth.of, truth.kind
+        if kind in (TruthKind.AT_CLOSED, TruthKind.AT_OPEN, TruthKind.PERSON):
+            return TRUTHS[kind], of
+        if kind == TruthKind.AT_MID:
+            midway = any(motion.part == of and motion.target == Position.MID for motion in plant.motions)
+            return (t.AT_MID if midway else t.BETWEEN), of
+        if kind == TruthKind.GRIPPED:
+            zone = self._grip_zone(of)
+            bail = plant.parts[of].kind == PartKind.BAIL
+            return (t.NEVER, 0) if zone < 0 else ((t.HELD, zone) if bail else (t.PRESSED_ON, of))
+        if kind == TruthKind.ASTRIDE:
+            passage = self._passage_of_boundary(plant.boundaries[of])
+            return (t.ASTRIDE, passage) if passage >= 0 else (t.NEVER, 0)
+        if kind not in TRUTHS:
+            return t.ALWAYS, 0  # the supply is on
+        zone = self._zone_of_plant(of)
+        return (TRUTHS[kind], zone) if zone >= 0 else (t.NEVER, 0)
+
+    def _plant(self) -> Plant:
+        if self.plant is None:
+            raise InternalError("a plant is asked of a line that has none")
+        return self.plant
+
+    def _grip_zone(self, part: int) -> int:
+        zone = self._plant().parts[part].zone
+        return self._zone_of_plant(zone) if zone >= 0 else -1
+
+    def _passage_of_boundary(self, boundary: Boundary) -> int:
+        zones = self._plant().zones
+        ends = (zones[boundary.source].name, zones[boundary.target].name)
+        ways = [(passage.out_of, passage.into) for passage in self.line.passages]
+        return ways.index(ends) if ends in ways else -1
 
     def _zone_of_plant(self, k: int) -> int:
         name = self.plant.zones[k].name if self.plant else ""
@@ -391,7 +425,7 @@ class _Translation:
         row["part"] = -1
         for k, (part, position) in enumerate(self._gates(passage)):
             row["part"][k], row["position"][k] = part, position / 2
-        self._needs(row["needs"], passage.needs, what)
+        self._needs(t.OF_PASSAGES + p, passage.needs, what)
         row["crossing"] = self._law(passage.crossing, f"crossing: {passage.out_of} > {passage.into}")
         row["paced"], row["follow_s"], row["following"] = passage.paced, passage.follow_s, passage.following
         if passage.balk:
@@ -420,7 +454,8 @@ class _Translation:
         row["skill"] = self._at("skill", self.names.skills, task.skill, what, -1)
         row["place"] = self._at("place", self.names.places, task.place, what, -1)
         row["space"] = self._at("space", self.names.spaces, task.space, what, -1)
-        self._needs(row["needs"], task.needs, what)
+        self._needs(t.OF_TASKS + k, task.needs, what)
+        self.watch.need(t.OF_TASKS + k, (t.WAITING, k), True)
         row["not_with"] = self._bits_of(task.not_with, what)
         row["after"] = self._bits_of(task.after, what)
         row["share"], row["choice"] = task.share, draws.purpose_number(f"needs: {task.name}")
@@ -450,8 +485,8 @@ class _Translation:
         row["control"] = self._at("control", self.names.controls, press.control, what, -1)
         row["hand_part"] = self._at("part", self.names.parts, press.part, what, -1)
         row["hand_to"] = press.to
-        self._needs(row["when"], press.when, what)
-        self._needs(row["until"], press.until, what)
+        self._needs(t.OF_PRESSES + q, press.when, what)
+        self._needs(t.OF_RELEASES + q, press.until, what)
         row["held"] = bool(press.until)
         row["skill"] = self._at("skill", self.names.skills, press.skill, what)
         row["place"] = self._at("place", self.names.places, press.place, what, -1)
@@ -466,7 +501,8 @@ class _Translation:
         row["skill"] = self._at("skill", self.names.skills, job.skill, what)
         row["start_place"] = self._at("place", self.names.places, job.start_place, what, -1)
         row["end_place"] = self._at("place", self.names.places, job.end_place, what, -1)
-        self._needs(row["when"], job.when, what)
+        self._needs(t.OF_JOBS + j, job.when, what)
+        self.watch.need(t.OF_JOBS + j, (t.JOB_WANTED, j), True)
         row["at_most"], row["per_head_s"] = job.at_most, job.per_head_s
         row["law"] = self._law(job.law, f"job: {job.name}")
         row["batch"] = self._law(job.batch, f"batch: {job.name}")
@@ -499,6 +535,7 @@ class _Translation:
         acts += [(job.priority, t.ACT_JOB, j) for j, job in enumerate(line.jobs)]
         for k, (_, kind, index) in enumerate(sorted(acts)):
             m["act"][k] = (kind, index)
+            m["list_of_act"][k] = LIST_OF_ACT[kind] + index
         m["acts"] = len(acts)
         unmanned = [k for k, task in enumerate(line.tasks) if not task.skill]
         m["auto"][: len(unmanned)] = unmanned
@@ -529,20 +566,12 @@ class _Translation:
             m["switched_on"][self._at("control", self.names.controls, name, "the line")] = 1
         m["decide_zone"] = self._at("zone", self.names.zones, self.line.decides_in, "the line", -1)
         m["decide_task"] = self._decide_task()
-        m["zone_of_plant"], m["passage_of_boundary"], m["zone_of_part"] = -1, -1, -1
+        m["zone_of_part"], m["grip_zone"] = -1, -1
         m["space_zone"], m["space_gate"] = -1, -1
         if self.plant is None:
             return
-        zones = self.plant.zones
-        for k in range(len(zones)):
-            m["zone_of_plant"][k] = self._zone_of_plant(k)
-        for k, boundary in enumerate(self.plant.boundaries):
-            ends = (zones[boundary.source].name, zones[boundary.target].name)
-            m["passage_of_boundary"][k] = next(
-                (p for p, passage in enumerate(self.line.passages) if (passage.out_of, passage.into) == ends), -1
-            )
         for k, part in enumerate(self.plant.parts):
-            m["rest"][k] = part.rest / 2
+            m["rest"][k], m["grip_zone"][k] = part.rest / 2, self._grip_zone(k)
             m["zone_of_part"][k] = self._zone_of_plant(part.zone) if part.zone >= 0 else self._zone_before(k)
         for k, space in enumerate(self.plant.spaces):
             m["space_gate"][k] = space.through

@@ -14,11 +14,12 @@ from stockproof.flow import tables as t
 from stockproof.flow.calendar import due
 from stockproof.flow.compiled import compiled
 from stockproof.flow.draws import NOBODY, ZERO
-from stockproof.flow.facts import all_so, zone_done
+from stockproof.flow.facts import all_so, job_animal, refresh, zone_done
 from stockproof.flow.memory import animal_of, stamp
 from stockproof.flow.moves import put_in, take, take_out, watch_front
 from stockproof.flow.notes import note, spend_person
 from stockproof.flow.people import leave_space, move_gate, rest, stop_tasks_of
+from stockproof.flow.touched import touch, touch_part, touch_zone
 
 __all__ = ["break_event", "dispatch", "goes_down", "person_event", "release_presses", "running_event"]
 
@@ -26,30 +27,39 @@ NEVER = math.inf
 
 
 @compiled
-def dispatch(m: Any, w: Any, program: Any) -> None:
+def dispatch(m: Any, w: Any) -> None:
     """Start everything that can start: unmanned work, then acts in order of priority."""
     for k in range(m.autos):
-        _start_auto(m, w, program, m.auto[k])
+        if all_so(m, w, t.OF_TASKS + m.auto[k]):
+            _start_auto(m, w, m.auto[k])
     _start_break(m, w)
     if w.on_break:
         return
+    refresh(m, w)
     for k in range(m.acts):
         if w.idle == 0:
             return
-        act = m.act[k]
-        if act.kind == t.ACT_TASK:
-            _offer_task(m, w, program, k)
-        elif act.kind == t.ACT_PRESS:
-            _offer_press(m, w, program, k)
-        else:
-            _offer_job(m, w, program, k)
+        if w.unmet[m.list_of_act[k]] == 0:
+            _offer(m, w, k)
+            refresh(m, w)
 
 
 @compiled
-def _start_auto(m: Any, w: Any, program: Any, task: int) -> None:
+def _offer(m: Any, w: Any, k: int) -> None:
+    kind = m.act[k].kind
+    if kind == t.ACT_TASK:
+        _offer_task(m, w, k)
+    elif kind == t.ACT_PRESS:
+        _offer_press(m, w, k)
+    else:
+        _offer_job(m, w, k)
+
+
+@compiled
+def _start_auto(m: Any, w: Any, task: int) -> None:
     a = w.zone[m.task[task].zone].front
     while a >= 0:
-        if _task_open(m, w, program, task, a):
+        if _task_open(m, w, task, a):
             _start_task(m, w, task, a, NOBODY)
         if m.zone[m.task[task].zone].single_file:
             return
@@ -57,7 +67,7 @@ def _start_auto(m: Any, w: Any, program: Any, task: int) -> None:
 
 
 @compiled
-def _task_open(m: Any, w: Any, program: Any, task: int, a: int) -> bool:
+def _task_open(m: Any, w: Any, task: int, a: int) -> bool:
     """Whether work on this animal is wanted and may begin now."""
     animal, work = animal_of(w, a), m.task[task]
     if animal.doing != t.STANDING_STILL or not (animal.todo >> task) & 1 or (animal.running >> task) & 1:
@@ -66,7 +76,7 @@ def _task_open(m: Any, w: Any, program: Any, task: int, a: int) -> bool:
         return False
     if w.reloading[task] != 0:
         return False
-    return all_so(m, w, work.needs, program)
+    return all_so(m, w, t.OF_TASKS + task)
 
 
 @compiled
@@ -98,7 +108,6 @@ def _send(m: Any, w: Any, p: int, k: int, a: int, place: int) -> bool:
     person = w.person[p]
     person.act, person.animal = k, a
     person.acts += 1
-    w.stirred = 1
     way_m = 0.0 if place < 0 else m.distance_m[person.place, place]
     if way_m == 0.0:
         return True
@@ -110,20 +119,20 @@ def _send(m: Any, w: Any, p: int, k: int, a: int, place: int) -> bool:
 
 
 @compiled
-def person_event(m: Any, w: Any, program: Any, p: int) -> None:
+def person_event(m: Any, w: Any, p: int) -> None:
     """A person has got there, has reacted, or is through with what they did."""
     person = w.person[p]
     if person.doing == t.ON_BREAK:
         _end_break(m, w)
         return
     if person.doing == t.IDLE:
-        w.stirred = 1  # time to look again at a control that did not help
+        touch(w, t.OF_PEOPLE)  # time to look again at a control that did not help
         return
     act = m.act[person.act]
     if act.kind == t.ACT_TASK:
-        _task_step(m, w, program, p)
+        _task_step(m, w, p)
     elif act.kind == t.ACT_PRESS:
-        _press_step(m, w, program, p)
+        _press_step(m, w, p)
     else:
         _job_step(m, w, p)
 
@@ -132,19 +141,19 @@ def person_event(m: Any, w: Any, program: Any, p: int) -> None:
 
 
 @compiled
-def _offer_task(m: Any, w: Any, program: Any, k: int) -> None:
+def _offer_task(m: Any, w: Any, k: int) -> None:
     task = m.act[k].index
     z = m.task[task].zone
     if not _unlocked(m, w, task):
         return
     a = w.zone[z].front
     while a >= 0 and w.idle > 0:
-        if _task_open(m, w, program, task, a) and not _promised(m, w, k, a):
+        if _task_open(m, w, task, a) and not _promised(m, w, k, a):
             p = _nearest(m, w, m.task[task].skill, m.task[task].place)
             if p < 0:
                 return
             if _send(m, w, p, k, a, m.task[task].place):
-                _task_step(m, w, program, p)
+                _task_step(m, w, p)
         a = animal_of(w, a).next
 
 
@@ -162,7 +171,7 @@ def _promised(m: Any, w: Any, k: int, a: int) -> bool:
 
 
 @compiled
-def _task_step(m: Any, w: Any, program: Any, p: int) -> None:
+def _task_step(m: Any, w: Any, p: int) -> None:
     """The next step of a person's work on an animal: in through the gate, the work, out and shut."""
     person = w.person[p]
     task = m.act[person.act].index
@@ -178,9 +187,9 @@ def _task_step(m: Any, w: Any, program: Any, p: int) -> None:
     if person.doing == t.OPENING:
         person.space = work.space
         w.in_space[work.space] += 1
-        w.dirty = 1
+        touch(w, t.OF_SPACES)
         note(w, notes.PERSON_IN, p, work.space)
-    elif not _task_open(m, w, program, task, person.animal):
+    elif not _task_open(m, w, task, person.animal):
         rest(m, w, p)
         return
     elif work.space >= 0 and person.space != work.space:
@@ -191,7 +200,7 @@ def _task_step(m: Any, w: Any, program: Any, p: int) -> None:
         move_gate(w, work, 1.0)
         due(m, w, m.first_person_slot + p, w.now + work.gate_s)
         return
-    if not _still_there(m, w, program, task, person.animal):
+    if not _still_there(m, w, task, person.animal):
         leave_space(m, w, p, task)
         return
     spend_person(w, p, t.AT_WORK)
@@ -200,8 +209,8 @@ def _task_step(m: Any, w: Any, program: Any, p: int) -> None:
 
 
 @compiled
-def _still_there(m: Any, w: Any, program: Any, task: int, a: int) -> bool:
-    return bool(animal_of(w, a).zone == m.task[task].zone and _task_open(m, w, program, task, a))
+def _still_there(m: Any, w: Any, task: int, a: int) -> bool:
+    return bool(animal_of(w, a).zone == m.task[task].zone and _task_open(m, w, task, a))
 
 
 @compiled
@@ -217,11 +226,11 @@ def _start_task(m: Any, w: Any, task: int, a: int, p: int) -> None:
     animal_of(w, a).running |= 1 << task
     due(m, w, m.first_running_slot + r, w.now + take(m, w, m.task[task].law, a, animal_of(w, a).returns))
     note(w, notes.TASK_BEGINS, a, task)
-    w.stirred = 1
+    touch_zone(w, animal_of(w, a).zone)
 
 
 @compiled
-def running_event(m: Any, w: Any, program: Any, r: int) -> None:
+def running_event(m: Any, w: Any, r: int) -> None:
     """A piece of work on an animal is done."""
     run = w.run[r]
     task, a, p = run.task, run.animal, run.person
@@ -230,16 +239,16 @@ def running_event(m: Any, w: Any, program: Any, r: int) -> None:
     animal.running &= ~(1 << task)
     animal.todo &= ~(1 << task)
     w.done[task] += 1
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, animal.zone)
     note(w, notes.TASK_ENDS, a, task)
     if zone_done(m, w, animal.zone, a):
         stamp(m, w, a, animal.zone, t.DONE_IN)
     if p >= 0:
-        _after_task(m, w, program, p, task, a)
+        _after_task(m, w, p, task, a)
 
 
 @compiled
-def _after_task(m: Any, w: Any, program: Any, p: int, task: int, a: int) -> None:
+def _after_task(m: Any, w: Any, p: int, task: int, a: int) -> None:
     """Reload when it is time; else go on with the next work in the same space; else step out."""
     work = m.task[task]
     if work.reload_every > 0 and w.done[task] % work.reload_every == 0:
@@ -247,6 +256,7 @@ def _after_task(m: Any, w: Any, program: Any, p: int, task: int, a: int) -> None
         if w.person[p].space >= 0:
             w.in_space[w.person[p].space] -= 1
             w.person[p].space = -1
+            touch(w, t.OF_SPACES)
             move_gate(w, work, 0.0)
         spend_person(w, p, t.RELOADING)
         note(w, notes.RELOADS, p, task)
@@ -256,7 +266,7 @@ def _after_task(m: Any, w: Any, program: Any, p: int, task: int, a: int) -> None
         mine = w.person[p].act
         w.person[p].act = -1  # the work just done stands in nobody's way
         for k in range(m.acts):
-            if _next_here(m, w, program, p, k, work.space, a):
+            if _next_here(m, w, p, k, work.space, a):
                 w.person[p].act = k
                 _start_task(m, w, m.act[k].index, a, p)
                 return
@@ -265,14 +275,14 @@ def _after_task(m: Any, w: Any, program: Any, p: int, task: int, a: int) -> None
 
 
 @compiled
-def _next_here(m: Any, w: Any, program: Any, p: int, k: int, space: int, a: int) -> bool:
+def _next_here(m: Any, w: Any, p: int, k: int, space: int, a: int) -> bool:
     """Whether an act is work on this animal that a person can go on to without leaving the space."""
     if m.act[k].kind != t.ACT_TASK:
         return False
     task = m.act[k].index
     if m.task[task].space != space or not (m.skills[p] >> m.task[task].skill) & 1 or _promised(m, w, k, a):
         return False
-    return bool(_task_open(m, w, program, task, a))
+    return bool(_task_open(m, w, task, a))
 
 
 @compiled
@@ -285,7 +295,7 @@ def goes_down(m: Any, w: Any, z: int) -> None:
     w.downs += 1
     animal_of(w, a).doing = t.LYING
     animal_of(w, a).went_down = 1
-    w.dirty, w.stirred = 1, 1
+    touch_zone(w, z)
     note(w, notes.GOES_DOWN, a, z)
     stop_tasks_of(m, w, a)
 
@@ -294,36 +304,36 @@ def goes_down(m: Any, w: Any, z: int) -> None:
 
 
 @compiled
-def _offer_press(m: Any, w: Any, program: Any, k: int) -> None:
+def _offer_press(m: Any, w: Any, k: int) -> None:
     q = m.act[k].index
     press, state = m.press[q], w.press[q]
-    if state.active != 0 or state.next_s > w.now or not all_so(m, w, press.when, program):
+    if state.active != 0 or state.next_s > w.now:
         return
     p = _nearest(m, w, press.skill, press.place)
     if p < 0:
         return
     state.active = 1
     if _send(m, w, p, k, NOBODY, press.place):
-        _press_step(m, w, program, p)
+        _press_step(m, w, p)
 
 
 @compiled
-def _press_step(m: Any, w: Any, program: Any, p: int) -> None:
+def _press_step(m: Any, w: Any, p: int) -> None:
     """React, press, let go."""
     person = w.person[p]
     q = m.act[person.act].index
     press, state = m.press[q], w.press[q]
     if person.doing == t.PRESSING:
         _let_go(m, w, p, q)
-    elif not all_so(m, w, press.when, program):
+    elif not all_so(m, w, t.OF_PRESSES + q):
         state.active = 0
         rest(m, w, p)
     elif person.doing == t.REACTING:
         spend_person(w, p, t.PRESSING)
         note(w, notes.PRESSES, p, q)
-        w.dirty, w.stirred = 1, 1
         if press.control >= 0:
             w.pressed[press.control] += 1
+            w.unscanned = 1
         else:
             _move_by_hand(m, w, press)
         due(m, w, m.first_person_slot + p, w.now + (press.longest_s if press.held else press.press_s))
@@ -353,6 +363,7 @@ def _move_by_hand(m: Any, w: Any, press: Any) -> None:
     part.since_s, part.until_s = w.now, w.now + press.press_s
     part.cycles += 1
     due(m, w, m.first_part_slot + press.hand_part, part.until_s)
+    touch_part(w, press.hand_part)
 
 
 @compiled
@@ -360,22 +371,22 @@ def _let_go(m: Any, w: Any, p: int, q: int) -> None:
     state, press = w.press[q], m.press[q]
     if press.control >= 0:
         w.pressed[press.control] -= 1
+        w.unscanned = 1
     state.active = 0
     state.next_s = w.now + press.again_s
     state.count += 1
-    w.dirty = 1
     note(w, notes.LETS_GO, p, q)
     rest(m, w, p)
     due(m, w, m.first_person_slot + p, state.next_s)
 
 
 @compiled
-def release_presses(m: Any, w: Any, program: Any) -> None:
+def release_presses(m: Any, w: Any) -> None:
     """Let go every held control whose end is seen."""
     for p in range(m.people):
         if w.person[p].doing == t.PRESSING:
             q = m.act[w.person[p].act].index
-            if m.press[q].held and all_so(m, w, m.press[q].until, program):
+            if m.press[q].held and all_so(m, w, t.OF_RELEASES + q):
                 _let_go(m, w, p, q)
 
 
@@ -383,41 +394,18 @@ def release_presses(m: Any, w: Any, program: Any) -> None:
 
 
 @compiled
-def _offer_job(m: Any, w: Any, program: Any, k: int) -> None:
+def _offer_job(m: Any, w: Any, k: int) -> None:
     j = m.act[k].index
     job = m.job[j]
-    if w.job[j].active != 0 or not all_so(m, w, job.when, program):
+    if w.job[j].active != 0:
         return
-    a = _job_animal(m, w, j)
-    if a == -1:
-        return
+    a = job_animal(m, w, j)
     p = _nearest(m, w, job.skill, job.start_place)
     if p < 0:
         return
     w.job[j].active, w.job[j].animal = 1, a
     if _send(m, w, p, k, a, job.start_place):
         _job_step(m, w, p)
-
-
-@compiled
-def _job_animal(m: Any, w: Any, j: int) -> int:
-    """The animal a job is about, -2 for a job that is about none in particular, -1 when it is not wanted."""
-    job = m.job[j]
-    zone = w.zone[job.zone]
-    if job.kind == t.BRING:
-        wanted = zone.count <= job.at_most and w.zone[job.source].count > 0 and zone.coming < 0 and w.break_due == 0
-        return -2 if wanted else -1
-    if job.kind == t.EMPTY:
-        return -2 if zone.count >= max(1, job.at_most) else -1
-    state = t.BALKING if job.kind == t.PUSH else (t.LYING if job.kind == t.ATTEND else t.REFUSING)
-    a = zone.front
-    while a >= 0:
-        if animal_of(w, a).doing == state:
-            return int(a)
-        if m.zone[job.zone].single_file:
-            break
-        a = animal_of(w, a).next
-    return -1
 
 
 @compiled
@@ -452,7 +440,7 @@ def _job_step(m: Any, w: Any, p: int) -> None:
 @compiled
 def _job_effect(m: Any, w: Any, j: int) -> None:
     job, state = m.job[j], w.job[j]
-    w.stirred, w.dirty = 1, 1
+    touch_zone(w, job.zone)
     if job.kind == t.BRING:
         for _ in range(min(state.size, w.zone[job.source].count)):
             a = w.zone[job.source].front
@@ -507,7 +495,7 @@ def _lead_round(m: Any, w: Any, a: int, end: int) -> None:
 def break_event(m: Any, w: Any) -> None:
     """A break is due: nobody new is let into the work zones."""
     w.break_due = 1
-    w.stirred, w.dirty = 1, 1
+    touch(w, t.OF_BREAKS)
 
 
 @compiled
@@ -523,7 +511,6 @@ def _start_break(m: Any, w: Any) -> None:
     for p in range(m.people):
         spend_person(w, p, t.ON_BREAK)
     due(m, w, m.first_person_slot, w.now + m.break_length_s[w.break_index])
-    w.stirred = 1
 
 
 @compiled
@@ -531,6 +518,7 @@ def _end_break(m: Any, w: Any) -> None:
     w.break_s += m.break_length_s[w.break_index]
     w.break_index += 1
     w.on_break, w.break_due = 0, 0
+    touch(w, t.OF_BREAKS)
     note(w, notes.BREAK_ENDS, w.break_index - 1, ZERO)
     for p in range(m.people):
         rest(m, w, p)

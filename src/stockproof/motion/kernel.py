@@ -274,13 +274,14 @@ def _after_waiting(
     supply = (law.pump_m3_per_s - law.leak_m3_per_s) * oil.now[POWERED]
     if supply <= 0.0:
         return best_start, best_took
+    trial = OilState(oil.now.copy(), oil.rate_m3_per_s.copy(), oil.from_s.copy(), oil.until_s.copy())
     for k in range(-1, oil.rate_m3_per_s.size):
         if k >= 0 and (oil.rate_m3_per_s[k] == 0.0 or oil.until_s[k] <= start_s):
             continue
         tried_s = start_s if k < 0 else oil.until_s[k]
         if tried_s + took_s >= best_start + best_took:
             continue
-        slowed_s = _slowed_s(law, oil, motion, volume_m3, tried_s, took_s, max(took_s, volume_m3 / supply))
+        slowed_s = _slowed_s(law, oil, trial, motion, volume_m3, tried_s, took_s, max(took_s, volume_m3 / supply))
         if tried_s + slowed_s < best_start + best_took:
             best_start, best_took = tried_s, slowed_s
     return best_start, best_took
@@ -288,17 +289,24 @@ def _after_waiting(
 
 @compiled
 def _slowed_s(
-    law: LawArrays, oil: OilState, motion: int, volume_m3: float, tried_s: float, took_s: float, slowest_s: float
+    law: LawArrays,
+    oil: OilState,
+    trial: OilState,
+    motion: int,
+    volume_m3: float,
+    tried_s: float,
+    took_s: float,
+    slowest_s: float,
 ) -> float:
     """Shortest duration from a start that does not overdraw the store; infinite where none is found."""
-    if not _overdraws(law, oil, motion, volume_m3, tried_s, took_s):
+    if not _overdraws(law, oil, trial, motion, volume_m3, tried_s, took_s):
         return took_s
-    if slowest_s == took_s or _overdraws(law, oil, motion, volume_m3, tried_s, slowest_s):
+    if slowest_s == took_s or _overdraws(law, oil, trial, motion, volume_m3, tried_s, slowest_s):
         return _NEVER
     low, high = took_s, slowest_s
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        if _overdraws(law, oil, motion, volume_m3, tried_s, middle):
+        if _overdraws(law, oil, trial, motion, volume_m3, tried_s, middle):
             low = middle
         else:
             high = middle
@@ -306,9 +314,14 @@ def _slowed_s(
 
 
 @compiled
-def _overdraws(law: LawArrays, oil: OilState, motion: int, volume_m3: float, start_s: float, took_s: float) -> bool:
-    """Whether a newcomer with this start and duration would leave some motion without its oil."""
-    trial = OilState(oil.now.copy(), oil.rate_m3_per_s.copy(), oil.from_s.copy(), oil.until_s.copy())
+def _overdraws(
+    law: LawArrays, oil: OilState, trial: OilState, motion: int, volume_m3: float, start_s: float, took_s: float
+) -> bool:
+    """Whether a newcomer with this start and duration would leave some motion without its oil; tried on a copy."""
+    for k in range(oil.now.size):
+        trial.now[k] = oil.now[k]
+    for k in range(oil.rate_m3_per_s.size):
+        trial.rate_m3_per_s[k], trial.from_s[k], trial.until_s[k] = oil.rate_m3_per_s[k], oil.from_s[k], oil.until_s[k]
     trial.rate_m3_per_s[motion] = volume_m3 / took_s
     trial.from_s[motion] = start_s
     trial.until_s[motion] = start_s + took_s
