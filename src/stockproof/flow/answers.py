@@ -109,7 +109,7 @@ def study(
     *,
     clock: Clock | None = None,
     crew: Sequence[str] | None = None,
-    others: Mapping[str, Machine] | None = None,
+    others: Mapping[str, tuple[Installation, Machine]] | None = None,
     seed: int,
     replications: int = 200,
     variant_replications: int = 60,
@@ -125,8 +125,8 @@ def study(
         How the rate is timed; None: from the first animal into the race to the last one penned, all stops counted.
     crew : sequence of str or None
         Names of the people working, instead of the programme's.
-    others : mapping of str to Machine
-        Other builds to compare, by what is different about them (`a second slide gate`).
+    others : mapping of str to (Installation, Machine)
+        Other builds to compare, by what is different about them (`with a second slide gate`).
 
     Raises
     ------
@@ -261,15 +261,16 @@ def _variant(
     return Variant(name, words, mean_interval(rates), prediction_interval(rates), gain)
 
 
-def _setups(base: _Base, others: Mapping[str, Machine]) -> Iterator[tuple[str, str, Setup]]:
+def _setups(base: _Base, others: Mapping[str, tuple[Installation, Machine]]) -> Iterator[tuple[str, str, Setup]]:
     """Every variant with its key and words; each line is prepared only when it is run."""
     yield from _fewer(base)
     yield from _more_people(base)
     yield from _quicker(base)
     yield from _pens(base)
     yield from _switches(base)
-    for words, machine in others.items():
-        yield f"build: {words}", words, lambda machine=machine: base.setup(machine=machine)  # type: ignore[misc]
+    for words, (installation, machine) in others.items():
+        other = replace(base, installation=installation, machine=machine)
+        yield f"build: {words}", words, other.setup
 
 
 def _fewer(base: _Base) -> Iterator[tuple[str, str, Setup]]:

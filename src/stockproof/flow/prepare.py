@@ -177,7 +177,7 @@ class _Job:
             passages=tuple(self._passages()),
             mob=self._mob(),
             tasks=tasks,
-            crew=tuple(Person(p.name, self._skills(p), self._home(p), p.places) for p in self.people),
+            crew=tuple(Person(p.name, self._skills(p), self._home(p), self._stands(p)) for p in self.people),
             presses=tuple(habits.presses()),
             jobs=tuple(self._jobs()),
             uncertain=tuple(self._uncertain()),
@@ -446,8 +446,8 @@ class _Job:
             bring,
             "stock",
             source=YARD,
-            start_place=self._may_stand("yard", "stock"),
-            end_place=self._may_stand("forcing_pen", "stock"),
+            start_place="yard",
+            end_place="forcing_pen",
             when=(seen("low", first_race),) if race_places > 1 else (),
             at_most=0,
             batch=constant(max(1.0, round(v["flow.pen.fill"] * places))),
@@ -457,12 +457,12 @@ class _Job:
         pushed = self._factor(lognormal(v["flow.balk.pushed"], 0.5), "balk wait")
         for zone, place in ((pen, "forcing_pen"), (self._before_crush(), "race")):
             yield Job(f"push at the {place.replace('_', ' ')}", "push", zone, pushed, "stock",
-                      start_place=self._may_stand(place, "stock"), priority=25)  # fmt: skip
+                      start_place=place, priority=25)  # fmt: skip
         yield Job("lead a refuser round", "lead_round", self._before_crush(), lognormal(v["flow.refuser.time"], 0.5),
-                  "stock", source=ROUND, start_place=self._may_stand("race", "stock"), priority=20)  # fmt: skip
+                  "stock", source=ROUND, start_place="race", priority=20)  # fmt: skip
         if self.hold:
             yield Job("help one that is down", "attend", "crush", lognormal(v["flow.down.time"], 0.5), "controls",
-                      start_place=self._may_stand("crush_side", "controls"),
+                      start_place="crush_side",
                       when=(seen("open", "squeeze"),) if self.plant.part_at("squeeze") >= 0 else (),
                       priority=5)  # fmt: skip
         if len(self.ways) > 1:
@@ -477,16 +477,20 @@ class _Job:
                     way,
                     lognormal(self.value["flow.draft_pen.time"], 0.3),
                     "stock",
-                    start_place=self._may_stand("draft", "stock"),
+                    start_place="draft",
                     at_most=self._pen_places(way),
                     per_head_s=self.value["flow.draft_pen.per_head"],
                     priority=28,
                 )
 
-    def _may_stand(self, place: str, skill: str) -> str:
-        """A place, or nowhere in particular where nobody with the skill may stand there."""
-        able = any(skill in person.skills and place in person.places for person in self.people)
-        return place if able else ""
+    def _may_stand(self, place: str, skill: str) -> bool:
+        return any(skill in person.skills and place in person.places for person in self.people)
+
+    def _stands(self, person: BriefPerson) -> tuple[str, ...]:
+        """Where somebody may stand; they go to a job's place too where nobody else of the crew with the skill may."""
+        jobs = [(place, "stock") for place in ("yard", "forcing_pen", "race", "draft")] + [("crush_side", "controls")]
+        alone = [place for place, skill in jobs if skill in person.skills and not self._may_stand(place, skill)]
+        return tuple(dict.fromkeys((*person.places, *alone)))
 
     def _uncertain(self) -> Iterable[Uncertain]:
         for name, key in (
