@@ -41,6 +41,13 @@ MISTAKES = [
     ("sort = false", "sort = true", "programme[1].sorted_by", "does not agree with the sort switch"),
     ('altitude = "100 m"', "", "site.altitude", "is missing"),
     ("paid = false", 'paid = "perhaps"', "person[1].paid", "valid boolean"),
+    (
+        "sort = false",
+        'sort = false\nbreaks = [{ after = "3 h", lasts = "20 min" }, { after = "2 h", lasts = "20 min" }]',
+        "programme[1].breaks[2].after",
+        "does not lie between the break before it",
+    ),
+    ("sort = false", 'sort = false\nstarts = "7.30"', "programme[1].starts", "pattern"),
     ('operator_side = "left"', 'operator_side = ["left"]', "site.operator_side", "is not one of the words"),
 ]
 

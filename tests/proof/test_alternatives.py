@@ -53,3 +53,14 @@ def test_somebody_alone_walks_to_where_nobody_may_stand_by_the_brief() -> None:
     assert {"race", "forcing_pen"}.isdisjoint(owner.stands)
     assert {"race", "forcing_pen", "yard"} <= set(alone.crew[0].stands)
     assert {job.name: job.start_place for job in alone.jobs}["push at the race"] == "race"
+
+
+def test_the_briefs_breaks_reach_the_line_for_every_day_the_table_holds() -> None:
+    hill = _example("hill")
+    control, programme = assemble(hill, None), hill.brief.programmes["pregnancy test"]
+    line = flow.prepare(hill, programme, control.netlist, control.plant)
+    first, second = programme.breaks
+    assert programme.day_s == pytest.approx(7 * 3600 + first.lasts_s + second.lasts_s)
+    assert [pause.start_s for pause in line.breaks[:3]] == pytest.approx(
+        [first.after_s, second.after_s, programme.day_s + first.after_s]
+    )

@@ -149,6 +149,13 @@ class Mob(Record):
     temperament: Literal["quiet", "usual", "flighty"] = attribute("how they take handling", "usual")
 
 
+class Pause(Record):
+    """A break of the whole crew; it begins when the animals that are held have been let go."""
+
+    after_s: Duration = attribute("how long after the start of the day it is due", gt=0)
+    lasts_s: Duration = attribute("how long it lasts", gt=0)
+
+
 class Programme(Record):
     """Work done on a mob, so many times a year."""
 
@@ -165,7 +172,14 @@ class Programme(Record):
     working_day_s: Duration = attribute(
         "working time in a day, breaks taken out", 7 * 3600.0, source=TODAY_SOURCE, gt=0
     )
+    starts: str = attribute("clock time at which work begins", "07:30", pattern=r"^([01]\d|2[0-3]):[0-5]\d$")
+    breaks: tuple[Pause, ...] = attribute("breaks of the day, in order", (), max_length=4)
     truck_head: Headcount | None = attribute("head on a truck, where they are trucked", None, ge=1)
+
+    @property
+    def day_s(self) -> float:
+        """From the start of a day to its end, breaks counted."""
+        return self.working_day_s + sum(pause.lasts_s for pause in self.breaks)
 
 
 class Person(Record):

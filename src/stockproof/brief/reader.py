@@ -79,6 +79,7 @@ def check_brief(toml: TomlFile) -> Brief:
         *_unknown_names(file, toml),
         *_wrong_currency(file, file.market.currency, toml),
         *_wrong_sorting(file, toml),
+        *_wrong_breaks(file, toml),
         *_wrong_promises(file, toml),
     ]
     weights = {}
@@ -130,6 +131,22 @@ def _unknown_names(file: BriefFile, toml: TomlFile) -> Iterator[Fault]:
             value = getattr(promise, key, ())
             words = [value] if isinstance(value, str) else list(value)
             yield from _unknown(key.removesuffix("s"), words, names, toml, ("promise", i, key))
+
+
+def _wrong_breaks(file: BriefFile, toml: TomlFile) -> Iterator[Fault]:
+    """Breaks follow one another within the day."""
+    for i, programme in enumerate(file.programme):
+        ends_s = 0.0
+        for k, pause in enumerate(programme.breaks):
+            if not ends_s < pause.after_s < programme.day_s:
+                yield Fault(
+                    "does not lie between the break before it and the end of the day",
+                    toml.place(("programme", i, "breaks", k, "after")),
+                    got=f"{pause.after_s / 3600:g} h",
+                    allowed=f"more than {ends_s / 3600:g} h and less than {programme.day_s / 3600:g} h",
+                    mend="put the breaks in order, or lengthen working_day",
+                )
+            ends_s = pause.after_s + pause.lasts_s
 
 
 def _unknown(what: str, words: Iterable[str], known: list[str], toml: TomlFile, path: KeyPath) -> Iterator[Fault]:

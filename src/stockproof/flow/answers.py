@@ -15,7 +15,7 @@ import numpy as np
 from stockproof.brief import Programme
 from stockproof.errors import InputError
 from stockproof.flow.assumptions import chosen
-from stockproof.flow.clock import Clock, head_rates
+from stockproof.flow.clock import STOPS, Clock, head_rates
 from stockproof.flow.intervals import Interval, bound_of_a_day, mean_interval, paired_difference, prediction_interval
 from stockproof.flow.model import Line, Person
 from stockproof.flow.prepare import Given, prepare
@@ -32,6 +32,8 @@ __all__ = ["Machine", "Study", "Variant", "people_needed", "study"]
 QUICKER = 0.5
 #: A run that has not ended after so long never will. [s]
 LATEST_S = 60 * 3600.0
+#: Working time: from the first animal into the race to the last one penned, breaks left out.
+WORKING = Clock("first_animal_enters_race", "last_animal_penned", tuple(stop for stop in STOPS if stop != "breaks"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +124,7 @@ def study(
     Parameters
     ----------
     clock : Clock or None
-        How the rate is timed; None: from the first animal into the race to the last one penned, all stops counted.
+        How the rate is timed; None: `WORKING`.
     crew : sequence of str or None
         Names of the people working, instead of the programme's.
     others : mapping of str to (Installation, Machine)
@@ -133,7 +135,7 @@ def study(
     InputError
         The programme cannot be done with this crew and build.
     """
-    clock = clock or Clock("first_animal_enters_race", "last_animal_penned")
+    clock = clock or WORKING
     given = given or Given()
     base = _Base(installation, programme, given, machine, crew)
     setups = list(_setups(base, others or {})) if variants else []
@@ -173,7 +175,7 @@ def people_needed(
 
     Of crews of one size the first in the order of the brief is given.
     """
-    clock = clock or Clock("first_animal_enters_race", "last_animal_penned")
+    clock = clock or WORKING
     for size in range(1, len(programme.crew) + 1):
         for crew in combinations(programme.crew, size):
             base = _Base(installation, programme, given or Given(), machine, crew)

@@ -18,6 +18,7 @@ from stockproof.flow.catching import Catching, best_sensor_m
 from stockproof.flow.habits import Habits
 from stockproof.flow.model import (
     Balk,
+    Break,
     Catch,
     Job,
     Law,
@@ -32,6 +33,7 @@ from stockproof.flow.model import (
     lognormal,
     seen,
 )
+from stockproof.flow.tables import LIMITS
 from stockproof.herd import MobSizes, mob
 from stockproof.installation import Installation
 from stockproof.netlist.model import InputKind, Netlist
@@ -180,6 +182,7 @@ class _Job:
             crew=tuple(Person(p.name, self._skills(p), self._home(p), self._stands(p)) for p in self.people),
             presses=tuple(habits.presses()),
             jobs=tuple(self._jobs()),
+            breaks=tuple(self._breaks()),
             uncertain=tuple(self._uncertain()),
             places=PLACES,
             distances_m=self._distances(),
@@ -187,6 +190,13 @@ class _Job:
             decides_in="crush" if self.sorting else "",
             switched_on=tuple(habits.switched_on()),
         )
+
+    def _breaks(self) -> Iterable[Break]:
+        """The breaks of the first day and, as far as the kernel's table holds them, of the days after it."""
+        pauses, day_s = self.programme.breaks, self.programme.day_s
+        for day in range(LIMITS["breaks"] // max(1, len(pauses))):
+            for pause in pauses:
+                yield Break(day * day_s + pause.after_s, pause.lasts_s)
 
     def _refuse_unable(self) -> None:
         faults = []

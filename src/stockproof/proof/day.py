@@ -189,7 +189,7 @@ def rates_for_money(installation: Installation, flows: Flows, ledger: Ledger) ->
         name, seed = f"flow.{programme.name}.rate", installation.brief.file.seed
         how = f"mean of {study.result.replications} replications of stock flow, seed {seed}"
         band = (study.mean.low, study.mean.high)
-        label = f"head rate of {programme.name}, first animal into the race to last one penned, all stops counted"
+        label = f"head rate of {programme.name}, first animal into the race to last one penned, breaks left out"
         ledger.run(name, study.mean.value, "head/s", label, how, inputs, band=band)
         rates[programme.name] = money.Rate(study.mean.value, *band, source=how, figure=name)
     return rates

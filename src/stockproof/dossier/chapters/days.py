@@ -30,15 +30,15 @@ def days_in_full(rooms: Rooms) -> Iterator[Section]:
 
 def _words() -> str:
     return (
-        "Working time counts from when work begins and leaves breaks out. The days to plan for are enough on "
-        f"{CONFIDENCE:.0%} of rounds."
+        "Clock times are of a middling round, breaks counted, each day beginning as the brief says. The days to plan "
+        f"for are enough on {CONFIDENCE:.0%} of rounds."
     )
 
 
 def _plan(rooms: Rooms, study: Study) -> tuple[Programme, DayPlan]:
     programme = rooms.brief.programmes[study.programme]
     truck = int(programme.truck_head) if programme.truck_head else None
-    plan = day_plan(study.result, programme.working_day_s, truck_head=truck, confidence=CONFIDENCE)
+    plan = day_plan(study.result, programme.day_s, truck_head=truck, confidence=CONFIDENCE)
     return programme, plan
 
 
@@ -48,7 +48,8 @@ def _plans(rooms: Rooms, studies: tuple[Study, ...]) -> Table:
         Column("Head", "right"),
         Column("Days", "right"),
         Column("Plan for", "right"),
-        Column("Work until the last animal", "right"),
+        Column("Begins", "right"),
+        Column("Last animal through", "right"),
         Column("Head a full day", "right"),
     )
     rows: list[tuple[Cell, ...]] = []
@@ -56,7 +57,17 @@ def _plans(rooms: Rooms, studies: tuple[Study, ...]) -> Table:
         programme, plan = _plan(rooms, study)
         whole = str(plan.whole_days) if plan.whole_days else "not shown"
         head = study.result.line.mob.head
-        rows.append((programme.name, head, _days(plan), whole, _finish(plan), _full_day(plan, head)))
+        rows.append(
+            (
+                programme.name,
+                head,
+                _days(plan),
+                whole,
+                programme.starts,
+                _finish(plan, programme),
+                _full_day(plan, head),
+            )
+        )
     return Table("day plan", "One round of each programme", columns, tuple(rows))
 
 
@@ -66,8 +77,17 @@ def _days(plan: DayPlan) -> str:
     return f"{plan.days.value:.1f} ({plan.days.low:.1f} to {plan.days.high:.1f})"
 
 
-def _finish(plan: DayPlan) -> Cell:
-    return Quantity(plan.finish_s.value, "duration", 3) if math.isfinite(plan.finish_s.value) else "not shown"
+def _finish(plan: DayPlan, programme: Programme) -> str:
+    return _clock(plan.finish_s.value, programme) if math.isfinite(plan.finish_s.value) else "not shown"
+
+
+def _clock(at_s: float, programme: Programme) -> str:
+    """A moment of a round as people at the yards say it: the day where it is not the first, and the clock."""
+    day, into_s = divmod(at_s, programme.day_s)
+    hours, minutes = programme.starts.split(":")
+    minute = round((int(hours) * HOUR_S + int(minutes) * MINUTE_S + into_s) / MINUTE_S)
+    clock = f"{minute // 60 % 24:02d}:{minute % 60:02d}"
+    return clock if day == 0 else f"day {day + 1:.0f}, {clock}"
 
 
 def _full_day(plan: DayPlan, head: int) -> str:
@@ -76,16 +96,16 @@ def _full_day(plan: DayPlan, head: int) -> str:
 
 
 def _trucks(rooms: Rooms, studies: tuple[Study, ...]) -> Iterator[Table]:
-    columns = (Column("Work", share=2), Column("Truck", "right"), Column("Ready after", "right"))
+    columns = (Column("Work", share=2), Column("Truck", "right"), Column("Ready at", "right"))
     rows = tuple(
-        (programme.name, number, Quantity(ready, "duration", 3))
+        (programme.name, number, _clock(ready, programme))
         for study in studies
         for programme, plan in [_plan(rooms, study)]
         for number, ready in enumerate(plan.trucks_s, 1)
         if math.isfinite(ready)
     )
     if rows:
-        yield Table("trucks", "Truckloads", columns, rows, note="Median working time at which a load stands ready.")
+        yield Table("trucks", "Truckloads", columns, rows, note="When a load stands ready, of a middling round.")
 
 
 def _today(rooms: Rooms, studies: tuple[Study, ...]) -> Iterator[Table]:

@@ -65,7 +65,7 @@ def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
         return _cannot(promise.programme, promise.crew, rooms)
     programme = rooms.brief.programmes[promise.programme]
     confidence = promise.confidence or CONFIDENCE
-    plan = flow.day_plan(study.result, programme.working_day_s, confidence=confidence)
+    plan = flow.day_plan(study.result, programme.day_s, confidence=confidence)
     found = plan.days.high
     if not math.isfinite(found):
         return not_shown(TOO_FEW.format(study.result.replications, confidence), bounds=_bounds(study))
