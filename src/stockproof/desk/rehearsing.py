@@ -27,6 +27,8 @@ MOST_KEPT = 6
 GONE = "gone"
 #: Ground shown beside the line. [m]
 BESIDE_M, BEYOND_M, ROUND_M = 1.9, 4.2, 1.0
+#: Between two lights of the row of sensors. [m]
+DOT_STEP_M = 0.26
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +105,7 @@ def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) ->
     lay, script, names = staged.lay, staged.script, rehearsal.live.names
     line, whole = _boxes(staged)
     places = rehearsal.places
+    dots = list(_dots(staged))
     return {
         "programme": staged.programme,
         "programmes": list(cast.installation.brief.programmes),
@@ -122,7 +125,8 @@ def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) ->
         "receiving": [_slot(slot) for pen in places.receiving for slot in pen],
         "pens": [[_slot(slot) for slot in pen] for pen in places.pens],
         "words": list(_words(staged)),
-        "dots": list(_dots(staged)),
+        "dots": dots,
+        "row": _row_title(dots),
         "people": list(names.people),
         "panels": [
             {"name": panel.name, "title": panel.title, "rows": [
@@ -151,16 +155,11 @@ def _boxes(staged: Staged) -> tuple[list[float], list[float]]:
     lay = staged.lay
     end = lay.crush_m + lay.draft_m
     along = [lay.track.at(lay.race_m * k / 8)[:2] for k in range(9)]
-    near = [
-        *lay.forcing,
-        *along,
-        (end + BEYOND_M, 0.0),
-        *((x, y) for x, y in lay.stands.values() if x > lay.forcing[0][0]),
-    ]
+    near = [*lay.forcing, *along, (end + BEYOND_M, 0.0)]
     sides = [(0.0, -BESIDE_M), (end, BESIDE_M), (end, -lay.draft_half_m - 0.6), (end, lay.draft_half_m + 0.6)]
     stands = [at for name, at in lay.stands.items() if name != "yard"]
     everything = [point for shape in lay.shapes for point in shape.points]
-    return _box([*near[: len(lay.forcing) + 10], *sides, *stands], 0.5), _box(everything or list(sides), ROUND_M)
+    return _box([*near, *sides, *stands], 0.5), _box(everything or list(sides), ROUND_M)
 
 
 def _box(points: Iterable[Point], by: float) -> list[float]:
@@ -174,17 +173,31 @@ def _outline(body: tuple[float, float]) -> Ring:
 
 
 def _words(staged: Staged) -> Iterator[dict[str, Any]]:
-    """Names of the places, beside the line where animals do not walk over them; pens count their animals."""
+    """Names of the places, beside the line where animals do not walk over them; pens count their animals.
+
+    A pen's name stands near the draft unit while the line is shown, in its middle where the whole yard is.
+    """
     lay = staged.lay
-    middle = _middle(lay.forcing)
-    yield {"x": _cm(middle[0]), "y": _cm(min(y for _, y in lay.forcing) - 0.25), "text": "Forcing pen", "pen": -1}
+    if lay.pack is not None:
+        yield _word("Power pack", (lay.pack[0], lay.pack[1] + (0.95 if lay.near < 0 else -0.7)))
     x, y, heading = lay.track.at(lay.race_m * 0.4)
-    off = -lay.near * (lay.half_m + 0.4)
-    yield {"x": _cm(x - math.sin(heading) * off), "y": _cm(y + math.cos(heading) * off), "text": "Race", "pen": -1}
+    off = -lay.near * (lay.half_m + 0.5)
+    yield _word("Race", (x - math.sin(heading) * off, y + math.cos(heading) * off + 0.1))
+    side = (max if lay.near < 0 else min)(y for _, y in lay.forcing)
+    yield _word("Forcing pen", (_middle(lay.forcing)[0], side + (0.75 if lay.near < 0 else -0.4)))
+    yield _word("Crush", (lay.crush_m / 2, -lay.near * (lay.beside_m + 1.05) + 0.1))
     labels = [zone.label.removeprefix("the ").capitalize() for zone in staged.script.plant.zones if zone.kind == 4]
-    for k, (ring, _) in enumerate(lay.pens):
-        x, y = _middle(ring)
-        yield {"x": _cm(x), "y": _cm(y), "text": labels[k] if k < len(labels) else "", "pen": k}
+    gate = (lay.crush_m + lay.draft_m, 0.0)
+    for k, ((ring, _), label) in enumerate(zip(lay.pens, labels, strict=False)):
+        middle = _middle(ring)
+        away = 2.6 / max(2.6, math.dist(gate, middle))
+        beside = (gate[0] + (middle[0] - gate[0]) * away, gate[1] + (middle[1] - gate[1]) * away)
+        yield _word(label, beside, middle, k)
+
+
+def _word(text: str, line: Point, whole: Point | None = None, pen: int = -1) -> dict[str, Any]:
+    shown = [[_cm(v) for v in at] for at in (line, whole or line)]
+    return {"text": text, "pen": pen, "line": shown[0], "whole": shown[1]}
 
 
 def _middle(ring: Ring) -> Point:
@@ -195,21 +208,27 @@ def _middle(ring: Ring) -> Point:
 
 
 def _dots(staged: Staged) -> Iterator[list[float] | None]:
-    """Where each sensor sits, on the side of the line where nobody works; nowhere for one that watches no place."""
+    """A row of lights beside the line, each as near as can be to where its sensor sits, none without a place."""
     lay = staged.lay
-    taken: dict[float, int] = {}
     along = {"crush": lay.crush_m / 2, "ready": -0.9, "weigh": lay.crush_m / 2, "reader": lay.crush_m * 0.8}
     along |= {"draft": lay.crush_m + lay.draft_m / 2}
     marks = {staged.script.plant.parts[piece.part].name: piece.mark[0] for piece in staged.pieces}
-    for name, _, _ in sensors_of(staged):
-        word = name.partition(".")[0]
-        at = marks.get(word, along.get(word))
-        if at is None:
-            yield None
-            continue
-        key = round(at * 2) / 2
-        row = taken[key] = taken.get(key, 0) + 1
-        yield [_cm(at), _cm(-lay.near * (lay.beside_m + 0.35 + 0.3 * (row - 1)))]
+    names = [name.partition(".")[0] for name, _, _ in sensors_of(staged)]
+    wanted = sorted((marks.get(name, along.get(name, math.inf)), k) for k, name in enumerate(names))
+    places: dict[int, float] = {}
+    before = -math.inf
+    for at, k in wanted:
+        if math.isfinite(at):
+            before = places[k] = max(at - 0.1, before + DOT_STEP_M)
+    y = _cm(-lay.near * (lay.beside_m + 0.5))
+    for k in range(len(names)):
+        yield [_cm(places[k]), y] if k in places else None
+
+
+def _row_title(dots: Iterable[list[float] | None]) -> list[float] | None:
+    """Where the row of sensors has its name: before its first light."""
+    placed = [dot for dot in dots if dot is not None]
+    return [_cm(min(x for x, _ in placed) - 0.75), _cm(placed[0][1] + 0.1)] if placed else None
 
 
 def _gauge(staged: Staged, display: Display) -> dict[str, Any] | None:

@@ -383,17 +383,16 @@ class Live:
                 self._model[0]["zone"][z]["bail"] = wanted
 
     def _touch(self) -> None:
-        w = self._world[0]
-        w["dirty"], w["unscanned"], w["stirred"] = 1, 1, 1
-        self._step(1, self.now_s, 0)
+        """Let follow what follows from an act, at once; the tables were changed from outside, so all is read anew."""
+        self._world[0]["dirty"] = 1
+        self._step(1, self.now_s)
         self._drain()
 
     def _step(self, what: int, until_s: float = 0.0, most: int = 0) -> int:
         from stockproof.flow.live_kernel import step
 
-        done, _ = step(
-            what, self._model, self._world, self._program, self._troubles.creep_s, self._oil, float(until_s), int(most)
-        )
+        tables = self._model, self._world, self._program, self._troubles.creep_s, self._oil
+        done, _ = step(what, *tables, float(until_s), most)
         status = int(self._world[0]["status"])
         if status not in (t.RUNNING_ON, t.ALL_THROUGH):
             raise InternalError(f"the rehearsal {ENDINGS[status]} at {self.now_s:.3f} s")

@@ -68,7 +68,7 @@ def _settle(m: Any, w: Any, program: Any, creep_s: Any) -> None:
 @compiled
 def _go(m: Any, w: Any, program: Any, creep_s: Any, until_s: float, most: int) -> int:
     """Let what is due happen, until a time or so many events; gives how many happened."""
-    if w.dirty != 0 or w.stirred != 0:
+    if w.dirty != 0:
         _settle(m, w, program, creep_s)
     done = 0
     while w.status == t.RUNNING_ON and done < most:

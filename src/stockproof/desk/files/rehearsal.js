@@ -79,7 +79,7 @@ export default {
       svg.replaceChildren();
       this.poses.clear();
       const defs = made("defs", {}, svg);
-      made("path", { id: "stage-animal", d: this.still.animal }, defs);
+      made("path", { id: "stage-animal", d: this.still.animal, "vector-effect": "non-scaling-stroke" }, defs);
       const ground = made("g", { class: "ground" }, svg);
       for (const shape of this.still.shapes) made("path", { d: shape.d, class: shape.look }, ground);
       const pens = made("g", { class: "penned" }, svg);
@@ -88,12 +88,14 @@ export default {
       this.receiving = standing(this.still.receiving);
       this.pens = this.still.pens.map(standing);
       this.dots = this.still.dots.map((at, k) => at && this.dot(svg, at, this.still.sensors[k]));
+      if (this.still.row) this.label(svg, { text: "Sensors", pen: -1 }).classList.add("row");
       this.herd = made("g", { class: "herd" }, svg);
       this.walking = made("g", { class: "herd walking" }, svg);
       this.parts = this.still.pieces.map((piece) => this.piece(svg, piece));
       this.halos = this.still.pieces.map((piece) => made("circle", { cx: piece.mark[0], cy: piece.mark[1], r: 0.55, class: "halo", display: "none" }, svg));
       this.people = this.still.people.map((name) => this.person(svg, name));
       this.labels = this.still.words.map((word) => this.label(svg, word));
+      this.place();
       this.box = [...(this.whole ? this.still.whole : this.still.line)];
       this.size();
       this.now = {};
@@ -112,16 +114,28 @@ export default {
     },
     person(svg, name) {
       const group = made("g", { class: "person" }, svg);
-      made("circle", { r: 0.27, class: "ring" }, group);
-      made("circle", { r: 0.2, class: "body" }, group);
-      made("text", { y: 0.085, "text-anchor": "middle" }, group).textContent = name[0].toUpperCase();
+      made("circle", { r: 0.34, class: "ring" }, group);
+      made("circle", { r: 0.26, class: "body" }, group);
+      made("text", { y: 0.105, "text-anchor": "middle" }, group).textContent = name[0].toUpperCase();
       const words = made("title", {}, group);
       return { group, words, name, pose: null };
     },
     label(svg, word) {
-      const text = made("text", { x: word.x, y: word.y, "text-anchor": "middle", class: word.pen < 0 ? "place" : "place pen" }, svg);
+      const text = made("text", { "text-anchor": "middle", class: word.pen < 0 ? "place" : "place pen" }, svg);
       text.textContent = word.text;
       return text;
+    },
+    place() {
+      const row = this.$refs.svg.querySelector(".row");
+      if (row) {
+        row.setAttribute("x", this.still.row[0]);
+        row.setAttribute("y", this.still.row[1]);
+      }
+      this.labels.forEach((text, k) => {
+        const [x, y] = this.whole ? this.still.words[k].whole : this.still.words[k].line;
+        text.setAttribute("x", x);
+        text.setAttribute("y", y);
+      });
     },
     size() {
       const { clientWidth, clientHeight } = this.$refs.picture;
@@ -132,6 +146,7 @@ export default {
     },
     turnTo(whole) {
       this.whole = whole;
+      this.place();
       const from = [...this.box], to = whole ? this.still.whole : this.still.line, begun = performance.now();
       const still = matchMedia("(prefers-reduced-motion: reduce)").matches ? 1 : 450;
       const step = (at) => {
@@ -295,7 +310,7 @@ export default {
       return h("div", { class: "top" }, [
         h("label", {}, ["Programme", h("select", { value: still.programme, onChange: (e) => choose({ programme: e.target.value }) },
           still.programmes.map((name) => h("option", { key: name, value: name }, name)))]),
-        h("label", { class: "seed" }, ["Day", h("input", { type: "number", min: 0, step: 1, value: still.seed, "aria-label": "Number of the day that is drawn", onChange: (e) => choose({ seed: Number(e.target.value) }) })]),
+        h("label", { class: "seed" }, ["Day drawn", h("input", { type: "number", min: 0, step: 1, value: still.seed, "aria-label": "Number of the day that is drawn", onChange: (e) => choose({ seed: Number(e.target.value) }) })]),
         this.button("Begin anew", () => choose({}), { class: "plain" }),
         h("span", { class: "grow" }),
         this.button(this.whole ? "Show the line" : "Show the whole yard", () => this.turnTo(!this.whole), {}),
@@ -441,13 +456,16 @@ export default {
   render() {
     return h("div", { class: ["stage", this.full ? "full" : "", this.now.past ? "past" : ""], ref: "root", tabindex: -1, onKeydown: (e) => this.keyed(e, true), onKeyup: (e) => this.keyed(e, false) }, [
       this.top(),
-      h("div", { class: "picture", ref: "picture", tabindex: 0, role: "img", "aria-label": "The line from above, animals walking from left to right" }, [
-        h("svg", { ref: "svg", preserveAspectRatio: "xMidYMid meet" }),
+      h("div", { class: "front" }, [
+        h("div", { class: "picture", ref: "picture", tabindex: 0, role: "img", "aria-label": "The line from above, animals walking from left to right" }, [
+          h("svg", { ref: "svg", preserveAspectRatio: "xMidYMid meet" }),
+        ]),
+        this.caption(),
+        this.verdict(),
+        this.transport(),
       ]),
-      this.caption(),
-      this.verdict(),
-      this.transport(),
-      h("div", { class: "below" }, [this.controls(), this.happening(), h("div", { class: "side" }, [this.signals(), this.faults(), this.tales()])]),
+      this.controls(),
+      h("div", { class: "below" }, [this.happening(), this.signals(), h("div", {}, [this.faults(), this.tales()])]),
     ]);
   },
 };

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import secrets
 import time
 from importlib import resources
@@ -66,7 +67,7 @@ def register(office: Office) -> None:
             return
         ui.add_head_html(f'<link rel="stylesheet" href="{CSS}">')
         with frame(bench, "rehearsal") as around:
-            el("h1", "Rehearsal")
+            el("h1", "Rehearsal", "unseen")
             says = el("p", "The rehearsal is being set up.", "quiet", role="status")
             place = el("div")
             Show(around, bench, says, place)
@@ -88,6 +89,7 @@ class Show:
         self.turn = asyncio.Lock()
         self.loop: asyncio.Task[None] | None = None
         self.client.on_disconnect(self._stop)
+        self._task(self._warm())
         around.watch(self._look)
 
     def _look(self) -> None:
@@ -103,6 +105,11 @@ class Show:
 
     def _stop(self) -> None:
         self.playing = False
+
+    async def _warm(self) -> None:
+        """Let the worker load what it needs while the proof is made."""
+        with contextlib.suppress(Cancelled, RuntimeError):
+            await self.bench.office.stage.do("warm", "stockproof.desk.rehearsing")
 
     # Orders
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from stockproof.plant.model import Plant, ZoneKind
 from stockproof.scene import Circle, Entity, Line, Polygon, Polyline
 from stockproof.yard import Yard
 from stockproof.yard.plan import plan_scene
-from stockproof.yard.stands import CRUSH_STAND, DRAFT_STAND, FORCING_STAND
+from stockproof.yard.stands import CRUSH_STAND, DRAFT_STAND, FORCING_STAND, PACK
 
 __all__ = ["Lay", "Point", "Ring", "Shape", "Track", "lay_of"]
 
@@ -23,7 +23,7 @@ Point = tuple[float, float]
 Ring = tuple[Point, ...]
 #: Layers of the yard's plan that stand still under a rehearsal.
 GROUND = (
-    *("SLAB", "DRAIN", "WORK", "APRON", "EXISTING", "MACHINE", "FENCE-RAIL", "FENCE-SHEETED", "GATE", "PASS"),
+    *("SLAB", "WORK", "APRON", "EXISTING", "MACHINE", "FENCE-RAIL", "FENCE-SHEETED", "GATE", "PASS"),
     "POWER",
 )
 #: Words are set out for some scale or other and not used here.
@@ -88,6 +88,8 @@ class Lay:
         Of a middle animal.
     stands : dict of str to Point
         Where people stand, by the names of flow's places.
+    pack : Point or None
+        Where the power pack stands.
     """
 
     track: Track
@@ -106,6 +108,7 @@ class Lay:
     approach: Ring
     body: tuple[float, float]
     stands: dict[str, Point]
+    pack: Point | None
     shapes: tuple[Shape, ...]
     is_plan: bool
 
@@ -147,6 +150,7 @@ def _on_yard(yard: Yard, plant: Plant) -> Lay:
         approach=(*turn.ring(lane), turn.point(yard.line[0])),
         body=(yard.ask.mob.body_length_m, yard.ask.mob.body_width_m),
         stands={},
+        pack=spots.get(PACK),
         shapes=tuple(_still(yard, turn)),
         is_plan=True,
     )
@@ -172,8 +176,6 @@ class _Turn:
 
 def _with_stands(lay: Lay, spots: dict[str, Point]) -> Lay:
     """Places of flow that the yard has no spot for lie beside the line on the operator's side."""
-    from dataclasses import replace
-
     out = lay.near * (lay.beside_m + 0.75)
     middle = spots.get(CRUSH_STAND, (lay.crush_m / 2, out))
     mouth = lay.track.at(0.0)
@@ -271,6 +273,7 @@ def _plain(plant: Plant) -> Lay:
         approach=((-race - 3.5 - pen / 2, 0.0), (-race, 0.0)),
         body=PLAIN_BODY_M,
         stands={},
+        pack=None,
         shapes=tuple(shapes),
         is_plan=False,
     )
