@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import tanh
 
+import numba
 import numpy as np
 from numpy.typing import NDArray
 
 from stockproof.power import columns as c
 from stockproof.power.compiled import cached, jitable, source_stamp
-from stockproof.power.gas import ATMOSPHERE_PA, nitrogen_cv, nitrogen_pressure, nitrogen_thermal_pressure
+from stockproof.power.gas import ATMOSPHERE_PA, nitrogen
 from stockproof.power.part import _contact_force, _entering_drop, _leaving_drop, _pushed_back_pressure
 from stockproof.power.valves import reduced_pressure
 
@@ -26,20 +27,15 @@ BULK, DEAD, MANIFOLD, SMOOTH, LOADED = 0, 1, 2, 3, 4
 
 
 @jitable
-def _slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
+def _slopes(y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats, out: Floats) -> None:
     """Time derivative of (gas volume, gas temperature, manifold pressure, then x, v, cap, rod pressures per part)."""
-    out = np.zeros(y.size)
     volume, temperature, manifold = y[0], y[1], y[2]
-    density = store[c.GAS_MASS] / volume
-    gas = nitrogen_pressure(density, temperature) - ATMOSPHERE_PA
+    pressure, over_temperature, _, heat = nitrogen(store[c.GAS_MASS] / volume, temperature)
+    gas = pressure - ATMOSPHERE_PA
     into_manifold = _stub_flow(store, gas - manifold)
     out[0] = into_manifold
     cooling = (store[c.WALL] - temperature) / store[c.GAS_TAU]
-    work = (
-        -temperature
-        * nitrogen_thermal_pressure(density, temperature)
-        / (nitrogen_cv(density, temperature) * store[c.GAS_MASS])
-    )
+    work = -temperature * over_temperature / (heat * store[c.GAS_MASS])
     out[1] = cooling + work * into_manifold
     if extra[LOADED] == 1.0:
         over = max(0.0, manifold - store[c.RELIEF_CRACK]) / store[c.RELIEF_OVERRIDE]
@@ -65,7 +61,6 @@ def _slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.i
         out[at + 2] = extra[BULK] / cap_volume * (cap_flow - part[c.CAP_AREA] * v)
         out[at + 3] = extra[BULK] / rod_volume * (rod_flow + part[c.ROD_AREA] * v)
     out[2] = extra[BULK] / extra[MANIFOLD] * into_manifold
-    return out
 
 
 @jitable
@@ -130,13 +125,21 @@ def _inverse(part: Floats, store: Floats, high: float, low: float, way: int, kin
     return b
 
 
-def _entry(stamp: int) -> Callable[..., Floats]:
-    def slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
-        if stamp == -1:
-            return y
-        return _slopes(t, y, parts, store, way, extra)
+def _entry(stamp: int) -> Callable[..., int]:
+    def fill(y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats, out: Floats) -> int:
+        if stamp != -1:
+            _slopes(y, parts, store, way, extra, out)
+        return 0
 
-    return cached(slopes)
+    return cached(fill)
 
 
-slopes = _entry(source_stamp())
+_fill = _entry(source_stamp())
+
+
+@numba.njit(nogil=True)
+def slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
+    """The slopes in an array of their own, as scipy wants them; the work is compiled exactly as the solver's is."""
+    out = np.zeros(y.size)
+    _fill(y, parts, store, way, extra, out)
+    return out

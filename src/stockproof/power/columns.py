@@ -71,4 +71,14 @@ PART_ENERGY = 13  #: J given to rods so far
 LOWEST_STORED = 14  #: m3
 LOWEST_PRESSURE = 15  #: Pa, gas, while the store holds oil
 PEAK_FLOW = 16  #: m3/s, greatest draw of all parts together
-STATE_PLACES = 17
+SURPLUS_SLOPE = 17  #: m3/s/Pa, of the manifold's balance when last searched
+STATE_PLACES = 18
+
+# A row that is kept of a run; rod positions follow.
+AT = 0  #: s
+GAS = 1  #: Pa
+AT_MANIFOLD = 2  #: Pa
+STORED = 3  #: m3
+ENERGY = 4  #: J given by the pump to the manifold so far
+DELIVERED_TIME = 5  #: s the pump was loaded so far
+RECORD_PLACES = 6

@@ -25,12 +25,17 @@ def jitable(function: F) -> F:
 
 
 def cached(function: F) -> F:
-    """Compile an entry called from Python and keep it on disk; it must close over `source_stamp()`."""
-    return cast(F, numba.njit(nogil=True, cache=True, error_model="numpy", no_cfunc_wrapper=True)(function))
+    """Compile an entry called from Python and keep it on disk; it must close over `source_stamp()`.
+
+    It may make no arrays: without the counting of references to them, which took two thirds of a step's time, it
+    works on those it is given.
+    """
+    options = {"nogil": True, "cache": True, "error_model": "numpy", "no_cfunc_wrapper": True, "_nrt": False}
+    return cast(F, numba.njit(**options)(function))
 
 
 #: Modules whose code ends up inside the kernel; a test holds this list to what the kernel imports.
-SOURCES = ("columns", "compiled", "gas", "kernel", "lines", "manifold", "part", "store", "valves")
+SOURCES = ("columns", "compiled", "gas", "kernel", "lines", "manifold", "part", "solving", "stages", "store", "valves")
 
 
 def source_stamp() -> int:

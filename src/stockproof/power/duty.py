@@ -22,7 +22,7 @@ from stockproof.power.heat import tank_temperature
 from stockproof.power.laws import switching_lag_s
 from stockproof.power.model import Circuit, Condition
 from stockproof.power.prepare import Prepared
-from stockproof.power.simulate import Command, Run, simulate
+from stockproof.power.simulate import SEARCH_M, Command, Run, simulate
 
 __all__ = ["TOLERANCE_SHARE", "Curve", "DutyResult", "duty_of"]
 
@@ -32,7 +32,6 @@ Floats = NDArray[np.float64]
 TOLERANCE_SHARE = 0.10
 #: Ninety-five of a hundred motions must agree within this many times the tolerance.
 _WIDER = 3.0
-_REPLAY_STEP_S = 8e-3
 _SETTLE_S = 30.0
 #: An hour is drawn; a point a second is more than paper shows.
 _CURVE_S = 3600.0
@@ -133,7 +132,7 @@ def duty_of(prepared: Prepared, log: MotionLog, condition: Condition) -> DutyRes
         start_pa=prepared.circuit.pack.cut_out_pa,
         until_s=until,
         place_m=place,
-        step_s=_REPLAY_STEP_S,
+        tolerance_m=SEARCH_M,
     )
     law_s = log.durations_s()[rows]
     replay_s = done.arrive_s - log.command_s[rows]
@@ -243,7 +242,7 @@ def _curve(made: Arrays, commands: list[Command], place: Floats, start_pa: float
         start_pa=start_pa,
         until_s=until,
         place_m=place,
-        step_s=_REPLAY_STEP_S,
+        tolerance_m=SEARCH_M,
         record_s=_CURVE_STEP_S,
     )
     record = done.record

@@ -17,13 +17,13 @@ __all__ = [
     "discharged_ideal",
     "discharged_two_stage_ideal",
     "gas_heat_step",
-    "nitrogen_cv",
+    "nitrogen",
     "nitrogen_density",
     "nitrogen_pressure",
-    "nitrogen_thermal_pressure",
     "precharge_at",
     "shell_ideal",
     "thermal_time_constant",
+    "work_slope",
 ]
 
 ATMOSPHERE_PA = 101325.0
@@ -33,6 +33,7 @@ GAS_CONSTANT = 296.803896
 CV_IDEAL = 742.0
 _X_KG_PER_M3 = 300.0
 _T_K = 300.0
+_DENSEST_KG_PER_M3 = 340.0
 #: Z - 1 = sum of _Z[3 i + j] * x**(i + 1) * y**j with x = density / 300 and y = 300 / T; see NITROGEN_FIT.
 _Z = (
     0.4529108436,
@@ -47,12 +48,39 @@ _Z = (
 )
 
 
+#: The fit spelt out from its coefficients, for the ledger.
+_FIT = "density * 296.803896 * temperature * (1" + "".join(
+    f" + (density/300)**{i + 1} * ({_Z[3 * i]} + {_Z[3 * i + 1]} * (300/temperature)"
+    f" + {_Z[3 * i + 2]} * (300/temperature)**2)"
+    for i in range(3)
+)
+
+
+@jitable
+def nitrogen(density: float, temperature: float) -> tuple[float, float, float, float]:
+    """Absolute pressure of nitrogen [Pa], its slopes over temperature and density, and specific heat [J/(kg K)].
+
+    The one place where the fit stands: heat at constant volume follows from the second temperature derivative
+    of the pressure and the ideal gas.
+    """
+    x = density / _X_KG_PER_M3
+    y = _T_K / temperature
+    first = x * (_Z[0] + y * (_Z[1] + y * _Z[2]))
+    second = x * x * (_Z[3] + y * (_Z[4] + y * _Z[5]))
+    third = x * x * x * (_Z[6] + y * (_Z[7] + y * _Z[8]))
+    bent = y * y * x * (_Z[2] + x * (_Z[5] + x * _Z[8]))
+    tilted = y * x * (_Z[1] + x * (_Z[4] + x * _Z[7]))
+    compressibility = 1.0 + first + second + third
+    pressure = density * GAS_CONSTANT * temperature * compressibility
+    over_temperature = density * GAS_CONSTANT * (compressibility - tilted - 2.0 * bent)
+    over_density = GAS_CONSTANT * temperature * (1.0 + 2.0 * first + 3.0 * second + 4.0 * third)
+    heat = CV_IDEAL - 2.0 * GAS_CONSTANT * y * y * x * (_Z[2] + x * (_Z[5] / 2.0 + x * _Z[8] / 3.0))
+    return pressure, over_temperature, over_density, heat
+
+
 @jitable
 @formula(
-    "density * 296.803896 * temperature * (1"
-    " + (density/300) * (0.4529108436 - 0.3805663070 * (300/temperature) - 0.1160014712 * (300/temperature)**2)"
-    " + (density/300)**2 * (0.1544790187 - 0.1214909560 * (300/temperature) + 0.0976113058 * (300/temperature)**2)"
-    " + (density/300)**3 * (0.0299371339 + 0.0933945764 * (300/temperature) - 0.0606454472 * (300/temperature)**2))",
+    _FIT + ")",
     unit="Pa",
     sources=(NITROGEN_FIT,),
     example=({"density": 114.8417, "temperature": 293.15}, 100e5),
@@ -74,55 +102,7 @@ def nitrogen_pressure(density: float, temperature: float) -> float:
     ----------
     Fitted here to CoolProp 8.0.0; checked against it in the tests.
     """
-    x = density / _X_KG_PER_M3
-    y = _T_K / temperature
-    first = _Z[0] + y * (_Z[1] + y * _Z[2])
-    second = _Z[3] + y * (_Z[4] + y * _Z[5])
-    third = _Z[6] + y * (_Z[7] + y * _Z[8])
-    return density * GAS_CONSTANT * temperature * (1.0 + x * (first + x * (second + x * third)))
-
-
-@jitable
-def nitrogen_thermal_pressure(density: float, temperature: float) -> float:
-    """Change of pressure with temperature at constant volume, from the same fit. [Pa/K]
-
-    Parameters
-    ----------
-    density : float
-        [kg/m3]
-    temperature : float
-        [K]
-
-    References
-    ----------
-    Derivative of `nitrogen_pressure`.
-    """
-    x = density / _X_KG_PER_M3
-    y2 = (_T_K / temperature) ** 2
-    first = _Z[0] - _Z[2] * y2
-    second = _Z[3] - _Z[5] * y2
-    third = _Z[6] - _Z[8] * y2
-    return density * GAS_CONSTANT * (1.0 + x * (first + x * (second + x * third)))
-
-
-@jitable
-def nitrogen_cv(density: float, temperature: float) -> float:
-    """Specific heat at constant volume, from the same fit and the ideal gas. [J/(kg K)]
-
-    Parameters
-    ----------
-    density : float
-        [kg/m3]
-    temperature : float
-        [K]
-
-    References
-    ----------
-    Residual heat from the second temperature derivative of `nitrogen_pressure`.
-    """
-    x = density / _X_KG_PER_M3
-    y2 = (_T_K / temperature) ** 2
-    return CV_IDEAL - 2.0 * GAS_CONSTANT * y2 * x * (_Z[2] + x * (_Z[5] / 2.0 + x * _Z[8] / 3.0))
+    return nitrogen(density, temperature)[0]
 
 
 def nitrogen_density(pressure: float, temperature: float) -> float:
@@ -140,16 +120,16 @@ def nitrogen_density(pressure: float, temperature: float) -> float:
     InternalError
         The pressure lies outside the fit.
     """
-    low, high = 0.0, 340.0
-    if not 0.0 < pressure < nitrogen_pressure(high, temperature):
+    if not 0.0 < pressure < nitrogen_pressure(_DENSEST_KG_PER_M3, temperature):
         raise InternalError(f"nitrogen at {pressure:.4g} Pa and {temperature:.4g} K lies outside the fitted range")
+    density = min(pressure / (GAS_CONSTANT * temperature), _DENSEST_KG_PER_M3)
     for _ in range(60):
-        middle = 0.5 * (low + high)
-        if nitrogen_pressure(middle, temperature) < pressure:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
+        found, _, slope, _ = nitrogen(density, temperature)
+        step = (pressure - found) / slope
+        density = min(max(density + step, 0.5 * density), _DENSEST_KG_PER_M3)
+        if abs(step) <= 1e-12 * density:
+            break
+    return density
 
 
 @jitable
@@ -164,18 +144,17 @@ def gas_heat_step(
     half = exp(-0.5 * step_s / tau_s)
     temperature = wall_k + (temperature_k - wall_k) * half
     if change_m3 != 0.0:
-        density = mass_kg / volume_m3
-        slope = (
-            -temperature
-            * nitrogen_thermal_pressure(density, temperature)
-            / (nitrogen_cv(density, temperature) * mass_kg)
-        )
-        middle_t = temperature + 0.5 * slope * change_m3
-        middle_d = mass_kg / (volume_m3 + 0.5 * change_m3)
-        heat = nitrogen_cv(middle_d, middle_t) * mass_kg
-        slope = -middle_t * nitrogen_thermal_pressure(middle_d, middle_t) / heat
+        slope = work_slope(mass_kg, volume_m3, temperature)
+        slope = work_slope(mass_kg, volume_m3 + 0.5 * change_m3, temperature + 0.5 * slope * change_m3)
         temperature += slope * change_m3
     return wall_k + (temperature - wall_k) * half
+
+
+@jitable
+def work_slope(mass_kg: float, volume_m3: float, temperature_k: float) -> float:
+    """Change of temperature over volume as the gas does work, no heat passing its wall. [K/m3]"""
+    _, over_temperature, _, heat = nitrogen(mass_kg / volume_m3, temperature_k)
+    return -temperature_k * over_temperature / (heat * mass_kg)
 
 
 @formula(

@@ -20,8 +20,8 @@ Floats = NDArray[np.float64]
 
 _LEVELS = 7
 _LAG = {"on_off": "lag_on_off", "proportional": "lag_proportional", "lever": "lag_lever"}
-#: The law's steps may be longer than results': its tables are interpolated anyway.
-_TABLE_STEP_S = 4e-3
+#: The law may be coarser than results: its tables are interpolated anyway.
+_TABLE_M = 3e-5
 
 
 def laws_in(circuit: Circuit, condition: Condition, throttles: tuple[Throttle, ...]) -> MotionLaws:
@@ -81,6 +81,6 @@ def _time_s(made: Arrays, n: int, drive: Drive, pressure_pa: float) -> float:
         from_share=drive.from_share,
         to_share=drive.to_share,
         start_pa=pressure_pa,
-        step_s=_TABLE_STEP_S,
+        tolerance_m=_TABLE_M,
         loading=bool(pressure_pa <= made.store[c.CUT_IN]),
     )

@@ -22,7 +22,7 @@ HIGHEST_PRECHARGE_SHARE = 0.9
 LARGEST_PRESSURE_RATIO = {"bladder": 4.0, "piston": 10.0, "diaphragm": 8.0}
 _AFTER_S = 600.0
 #: Options are compared with one another, not with a stopwatch.
-_COARSE_S = 16e-3
+_COARSE_M = 3e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +93,8 @@ def _option(prepared: Prepared, store: Accumulator | None, *, present: bool) -> 
 def _slowing(prepared: Prepared, condition: Condition) -> float:
     """How much longer the worst motion takes in a burst than alone from a full store."""
     made = prepared.arrays(condition)
-    burst = default_burst(prepared, condition, step_s=_COARSE_S)
-    in_burst = burst_times_s(prepared, made, burst, step_s=_COARSE_S)
+    burst = default_burst(prepared, condition, tolerance_m=_COARSE_M)
+    in_burst = burst_times_s(prepared, made, burst, tolerance_m=_COARSE_M)
     worst = 0.0
     for motion, took_s in in_burst.items():
         n, drive = prepared.circuit.driven(motion)
@@ -105,7 +105,7 @@ def _slowing(prepared: Prepared, condition: Condition) -> float:
             from_share=drive.from_share,
             to_share=drive.to_share,
             start_pa=prepared.circuit.pack.cut_out_pa,
-            step_s=_COARSE_S,
+            tolerance_m=_COARSE_M,
             loading=False,
         )
         worst = max(worst, took_s / alone_s - 1 if np.isfinite(alone_s) else float("inf"))

@@ -20,14 +20,18 @@ __all__ = [
     "block_pressure",
     "drawn_by_all",
     "driven_area",
+    "force_in_motion",
     "manifold_at",
     "orifice",
     "part_draw",
     "part_force",
     "part_velocity",
+    "shared_force",
 ]
 
 Floats = NDArray[np.float64]
+#: Place, speed before, way, supply, others' flow, pump's flow, step: what a balance is struck under.
+Given = tuple[float, float, int, float, float, float, float]
 
 #: Oil cannot pull: the driven side of a part that runs away is at vapour pressure.
 VOID_PA = -0.7e5
@@ -38,6 +42,12 @@ RELIEVING_PA_S_PER_M3 = 2e9
 FASTEST_M_PER_S = 20.0
 #: A part this near to balance is at rest.
 NO_FORCE_N = 1e-3
+_SECANTS = 8
+#: How wrong the steepness kept from the last step mostly is, and any steepness at least.
+_STEEPNESS_WRONG = 0.3
+_STEEPNESS_AT_LEAST = 0.02
+_NEARBY = 0.3
+_DRAW_ENOUGH = 1e-5
 
 
 @jitable
@@ -45,79 +55,102 @@ def part_velocity(
     part: Floats,
     store: Floats,
     place_m: float,
-    speed: float,
+    before: float,
     way: int,
     supply_pa: float,
     other_flow: float,
     pump_flow: float,
     step_s: float,
-) -> float:
-    """Rod speed at the end of a step: the one root of a monotone force balance; 0 at an end of stroke. [m/s]
+    guess: float,
+    soft: float,
+    enough: float,
+) -> tuple[float, float]:
+    """Rod speed at the end of an implicit step and how steeply oil resists there: the one root of a rising balance.
 
-    `other_flow` is what other parts draw through the same hoses. The pack's manifold is at `supply_pa`
-    where `pump_flow` is infinite; otherwise `supply_pa` is the gas pressure and the manifold differs from
-    it by the stub's drop at all draws less `pump_flow`.
+    The part moves from `place_m` by the speed found times `step_s`; it had the speed `before`. `other_flow` is
+    what other parts draw through the same hoses. The pack's manifold is at `supply_pa` where `pump_flow` is
+    infinite; otherwise `supply_pa` is the gas pressure and the manifold differs from it by the stub's drop at all
+    draws less `pump_flow`. `guess` and `soft` [N s/m] are speed and steepness to start from, `enough` the change of
+    speed that is none. Speed is 0 at an end of stroke and while friction holds. [m/s], [N s/m]
     """
-    if speed != 0.0:
-        # a moving part mostly goes on nearly as it was: one narrow bracket, one or two secants
-        friction = part[c.FRICTION] if speed > 0.0 else -part[c.FRICTION]
-        near_f = (
-            _unbalance(part, store, place_m, speed, speed, way, supply_pa, other_flow, pump_flow, step_s) + friction
-        )
-        far = (0.9 if near_f * speed > 0.0 else 1.1) * speed
-        far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
-        if near_f * far_f < 0.0:
-            bracket = (speed, near_f, far, far_f)
-            return _root(part, store, place_m, speed, way, supply_pa, other_flow, pump_flow, step_s, friction, *bracket)
-    at_rest = _unbalance(part, store, place_m, speed, 0.0, way, supply_pa, other_flow, pump_flow, step_s)
+    given = (place_m, before, way, supply_pa, other_flow, pump_flow, step_s)
+    hard = part[c.MASS] / step_s + part[c.VISCOUS]
+    if guess != 0.0:
+        friction = part[c.FRICTION] if guess > 0.0 else -part[c.FRICTION]
+        unbalanced = _unbalance(part, store, guess, *given) + friction
+        found, steep = _from(part, store, friction, guess, unbalanced, hard + soft, enough, given)
+        if steep > 0.0:
+            return found, max(steep - hard, 0.0)
+    at_rest = _unbalance(part, store, 0.0, *given)
     if abs(at_rest) <= part[c.FRICTION] + NO_FORCE_N:
-        return 0.0
+        return 0.0, soft
     outward = at_rest < 0.0
     if (place_m >= part[c.STROKE]) if outward else (place_m <= 0.0):
-        return 0.0
+        return 0.0, soft
     friction = part[c.FRICTION] if outward else -part[c.FRICTION]
     near_f = at_rest + friction
+    if guess == 0.0:
+        found, steep = _from(part, store, friction, -1e-9 if near_f > 0.0 else 1e-9, near_f, hard + soft, enough, given)
+        if steep > 0.0:
+            return found, max(steep - hard, 0.0)
     # inertia and viscous friction alone would hold the speed below this; everything else only resists more
-    far = -near_f / (part[c.MASS] / step_s + part[c.VISCOUS])
-    far = min(max(far, -FASTEST_M_PER_S), FASTEST_M_PER_S)
-    far_f = _unbalance(part, store, place_m, speed, far, way, supply_pa, other_flow, pump_flow, step_s) + friction
+    far = min(max(-near_f / hard, -FASTEST_M_PER_S), FASTEST_M_PER_S)
+    far_f = _unbalance(part, store, far, *given) + friction
     if far_f * near_f >= 0.0:
-        return float(far)
-    return _root(
-        part, store, place_m, speed, way, supply_pa, other_flow, pump_flow, step_s, friction, 0.0, near_f, far, far_f
-    )
+        return far, soft
+    return _root(part, store, friction, near_f, far, far_f, enough, given), soft
+
+
+@jitable
+def _from(
+    part: Floats,
+    store: Floats,
+    friction: float,
+    guess: float,
+    unbalanced: float,
+    steep: float,
+    enough: float,
+    given: Given,
+) -> tuple[float, float]:
+    """Follow secants from a guess; the steepness given back is 0 where they leave its side of standing still.
+
+    A secant leaves about as large a share of its way undone as the steepness it took was wrong by, if that was
+    measured nearby.
+    """
+    wrong, span = _STEEPNESS_WRONG, 0.0
+    for _ in range(_SECANTS):
+        found = guess - unbalanced / steep
+        if found * guess <= 0.0 or abs(found) > FASTEST_M_PER_S:
+            break
+        moved = abs(found - guess)
+        left = wrong * moved * (moved / span if span > moved else 1.0)
+        if left <= enough and span <= _NEARBY * abs(found):
+            return found, steep
+        there = _unbalance(part, store, found, *given) + friction
+        rise = (there - unbalanced) / (found - guess)
+        if rise <= 0.0:
+            break
+        wrong, span = abs(rise / steep - 1.0) + _STEEPNESS_AT_LEAST, moved
+        guess, unbalanced, steep = found, there, rise
+    return 0.0, 0.0
 
 
 @jitable
 def _root(
-    part: Floats,
-    store: Floats,
-    place_m: float,
-    speed: float,
-    way: int,
-    supply_pa: float,
-    other_flow: float,
-    pump_flow: float,
-    step_s: float,
-    friction: float,
-    near: float,
-    near_f: float,
-    far: float,
-    far_f: float,
+    part: Floats, store: Floats, friction: float, near_f: float, far: float, far_f: float, enough: float, given: Given
 ) -> float:
-    """Illinois search for the speed between two at which the balance has opposite signs."""
+    """Illinois search between standing still and a speed at which the balance has the opposite sign: it cannot fail."""
+    near = 0.0
     for _ in range(80):
         middle = (near * far_f - far * near_f) / (far_f - near_f)
-        middle_f = (
-            _unbalance(part, store, place_m, speed, middle, way, supply_pa, other_flow, pump_flow, step_s) + friction
-        )
+        middle_f = _unbalance(part, store, middle, *given) + friction
         if middle_f * far_f < 0.0:
             near, near_f = far, far_f
         else:
             near_f *= 0.5
         moved = abs(middle - far)
         far, far_f = middle, middle_f
-        if far_f == 0.0 or moved <= 1e-8 + 1e-4 * abs(far):
+        if far_f == 0.0 or moved <= enough:
             break
     return far
 
@@ -140,10 +173,10 @@ def part_force(
     if rate < 0.0:
         return float(way * _pushed_back_pressure(part, store, -driven * rate, way, block) * driven)
     other = part[c.ROD_AREA] if way > 0 else part[c.CAP_AREA]
-    left = part[c.STROKE] - place_m if way > 0 else place_m
+    left = max(part[c.STROKE] - place_m if way > 0 else place_m, 0.0)
     flow = other * rate
     back = _leaving_drop(part, store, flow, other_flow, way)
-    if 0.0 <= left < part[c.CUSHION]:
+    if left < part[c.CUSHION]:
         back += part[c.CUSHION_DROP] * (1.0 - left / part[c.CUSHION]) * (rate / 0.1) ** 2
     return float(way * (_driven_pressure(part, store, driven * rate, way, block) * driven - back * other))
 
@@ -154,6 +187,19 @@ def block_pressure(store: Floats, supply_pa: float, other_flow: float, pump_flow
     total = own_flow + other_flow
     trunk = line_drop(total, store[c.TRUNK_LENGTH], store[c.TRUNK_BORE], store[c.VISCOSITY], store[c.DENSITY])
     return manifold_at(store, supply_pa, total - pump_flow) - trunk
+
+
+@jitable
+def shared_force(
+    part: Floats, store: Floats, way: int, supply_pa: float, pump_flow: float, own_flow: float, other_flow: float
+) -> float:
+    """The most that hoses shared with other parts take from a part's force, at its own draw and the others'. [N]"""
+    driven = driven_area(part, way)
+    other = part[c.ROD_AREA] if way > 0 else part[c.CAP_AREA]
+    leaving = own_flow * other / driven + other_flow
+    back = line_drop(leaving, store[c.TRUNK_LENGTH], store[c.TRUNK_BORE], store[c.VISCOSITY], store[c.DENSITY])
+    back += orifice(leaving, store[c.RETURN], store[c.RETURN_VISCOUS])
+    return float(driven * block_pressure(store, supply_pa, other_flow, pump_flow, own_flow) - other * back)
 
 
 @jitable
@@ -227,9 +273,9 @@ def _contact_force(part: Floats, place_m: float) -> float:
 def _unbalance(
     part: Floats,
     store: Floats,
+    speed: float,
     place_m: float,
     before: float,
-    speed: float,
     way: int,
     supply_pa: float,
     other_flow: float,
@@ -237,25 +283,47 @@ def _unbalance(
     step_s: float,
 ) -> float:
     """What is left of the force balance at a speed, dry friction apart: it rises with speed."""
+    there = place_m + step_s * speed
     resisting = part[c.MASS] * (speed - before) / step_s + part[c.VISCOUS] * speed + part[c.LOAD]
-    resisting += _contact_force(part, place_m + 0.5 * step_s * (before + speed))
-    return float(resisting - part_force(part, store, place_m, speed, way, supply_pa, other_flow, pump_flow))
+    resisting += _contact_force(part, there)
+    return float(resisting - part_force(part, store, there, speed, way, supply_pa, other_flow, pump_flow))
+
+
+@jitable
+def force_in_motion(part: Floats, place_m: float, speed: float, rate: float) -> float:
+    """Force the oil gives the rods of a part that moves and speeds up at a rate: the same balance, turned round. [N]"""
+    if speed == 0.0:
+        return 0.0
+    friction = part[c.FRICTION] if speed > 0.0 else -part[c.FRICTION]
+    steady = part[c.VISCOUS] * speed + part[c.LOAD] + _contact_force(part, place_m) + friction
+    return float(part[c.MASS] * rate + steady)
 
 
 @jitable
 def part_draw(part: Floats, store: Floats, taken: float, way: int, block_pa: float) -> float:
     """Oil a driven part draws from the block: what its pistons take, and what its own relief lets go. [m3/s]"""
-    if part[c.REDUCES] == 1.0 or block_pa - _entering_drop(part, store, taken, way) <= part[c.SETTING]:
+    if part[c.REDUCES] == 1.0:
         return taken
-    low, high = taken, max(2.0 * taken, 1e-4)
-    while block_pa - _entering_drop(part, store, high, way) > part[c.SETTING]:
-        low, high = high, 2.0 * high
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        if block_pa - _entering_drop(part, store, middle, way) > part[c.SETTING]:
-            low = middle
+    over = block_pa - part[c.SETTING]
+    low, low_f = taken, over - _entering_drop(part, store, taken, way)
+    if low_f <= 0.0:
+        return taken
+    high = max(2.0 * taken, 1e-4)
+    high_f = over - _entering_drop(part, store, high, way)
+    while high_f > 0.0:
+        low, low_f, high = high, high_f, 2.0 * high
+        high_f = over - _entering_drop(part, store, high, way)
+    for _ in range(60):
+        middle = (low * high_f - high * low_f) / (high_f - low_f)
+        middle_f = over - _entering_drop(part, store, middle, way)
+        if middle_f * high_f < 0.0:
+            low, low_f = high, high_f
         else:
-            high = middle
+            low_f *= 0.5
+        moved = abs(middle - high)
+        high, high_f = middle, middle_f
+        if moved <= _DRAW_ENOUGH * high:
+            break
     return high
 
 

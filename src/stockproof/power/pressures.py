@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from stockproof.power.arrays import arrays, wide_open
 from stockproof.power.model import Actuator, Circuit, Drive
-from stockproof.power.simulate import SEARCH_STEP_S, motion_time_s
+from stockproof.power.simulate import SEARCH_M, motion_time_s
 from stockproof.power.throttles import normal_pressure_pa
 
 __all__ = ["set_pressures"]
@@ -57,7 +57,7 @@ def _quick_enough(circuit: Circuit, n: int, setting_pa: float) -> bool:
             from_share=drive.from_share,
             to_share=drive.to_share,
             start_pa=normal_pressure_pa(circuit),
-            step_s=SEARCH_STEP_S,
+            tolerance_m=SEARCH_M,
             loading=False,
         )
         <= _RESERVE_SHARE * drive.time_s

@@ -16,9 +16,9 @@ __all__ = ["Command", "Run", "motion_time_s", "simulate"]
 
 Floats = NDArray[np.float64]
 
-#: Shortest step of published results, and of searches.
-RESULT_STEP_S = 2e-3
-SEARCH_STEP_S = 8e-3
+#: Error of a rod's place in one step: of published results, and of searches and comparisons.
+RESULT_M = 1e-5
+SEARCH_M = 1e-4
 #: A motion that has not arrived by then does not arrive.
 LONGEST_MOTION_S = 60.0
 
@@ -45,8 +45,8 @@ class Run:
         Rod positions at the end.
     state : (STATE_PLACES,)
         Totals and gas at the end; see `columns`.
-    record : (R, 4 + N)
-        Time, gas pressure, manifold pressure, stored oil, rod positions.
+    record : (R, RECORD_PLACES + N)
+        What `columns` names, then rod positions.
     """
 
     arrive_s: Floats
@@ -62,7 +62,7 @@ def simulate(
     start_pa: float,
     until_s: float,
     place_m: Floats | None = None,
-    step_s: float = RESULT_STEP_S,
+    tolerance_m: float = RESULT_M,
     record_s: float = 0.0,
     loading: bool | None = None,
     to_rest: bool = False,
@@ -81,8 +81,10 @@ def simulate(
         Length of the run. [s]
     place_m : (N,), optional
         Rod positions at first; all in if not given. [m]
-    step_s, record_s : float
-        Shortest step; distance of recorded rows, 0 for none. [s]
+    tolerance_m : float
+        Error of a rod's place allowed in one step. [m]
+    record_s : float
+        Distance of recorded rows, 0 for none. [s]
     loading : bool, optional
         Whether the pump is loaded at first; below cut-in it is.
     to_rest : bool
@@ -96,7 +98,7 @@ def simulate(
         state[c.LOADING] = 1.0 if loading else 0.0
         state[c.LOADINGS] = state[c.LOADING]
     rows = int(until_s / record_s) + 2 if record_s > 0.0 else 0
-    record = np.zeros((rows, 4 + place.size))
+    record = np.zeros((rows, c.RECORD_PLACES + place.size))
     arrive, kept = run(
         arrays.parts,
         arrays.store,
@@ -106,11 +108,11 @@ def simulate(
         np.array([command.part for command in ordered], dtype=np.int64),
         np.array([command.way for command in ordered], dtype=np.int64),
         np.array([command.to_m for command in ordered], dtype=np.float64),
-        float(until_s),
-        step_s,
-        to_rest,
-        record_s,
-        record,
+        until_s=float(until_s),
+        tolerance_m=tolerance_m,
+        to_rest=to_rest,
+        record_s=record_s,
+        record=record,
     )
     as_given = np.empty(len(commands))
     as_given[order] = arrive
@@ -125,7 +127,7 @@ def motion_time_s(
     from_share: float,
     to_share: float,
     start_pa: float,
-    step_s: float = RESULT_STEP_S,
+    tolerance_m: float = RESULT_M,
     loading: bool | None = None,
 ) -> float:
     """Time of one motion alone, from valve open to arrival; infinite where it does not arrive. [s]"""
@@ -139,7 +141,7 @@ def motion_time_s(
         start_pa=start_pa,
         until_s=LONGEST_MOTION_S,
         place_m=place,
-        step_s=step_s,
+        tolerance_m=tolerance_m,
         loading=loading,
         to_rest=True,
     )

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import inf, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stockproof.power import columns as c
 from stockproof.power.compiled import jitable
-from stockproof.power.gas import ATMOSPHERE_PA, gas_heat_step, nitrogen_pressure
+from stockproof.power.gas import ATMOSPHERE_PA, gas_heat_step, nitrogen, nitrogen_pressure
 from stockproof.power.part import orifice
 
-__all__ = ["gas_pressure", "idle_step", "load", "new_state", "oil_step", "pump_offer", "relief_top", "store_offer"]
-__all__ += ["stored_oil"]
+__all__ = ["gas_pressure", "gas_slopes", "idle_step", "load", "new_state", "oil_step", "pump_offer", "relief_top"]
+__all__ += ["store_offer", "stored_oil", "until_switching_s"]
 
 Floats = NDArray[np.float64]
 
-_IDLE_LOADED_S = 0.05
-_IDLE_UNLOADED_S = 2.0
+#: Longest step while nothing is driven: the gas warms and cools in it.
+_IDLE_S = 0.5
+#: The pump is loaded or unloaded no earlier than this before it should be.
+_SWITCHING_S = 5e-4
 
 
 @jitable
@@ -133,6 +135,16 @@ def load(state: Floats, on: float) -> None:
 
 
 @jitable
+def until_switching_s(store: Floats, state: Floats, supply_pa: float, rate_pa_per_s: float) -> float:
+    """Time until the manifold's pressure, changing at a rate, loads or unloads the pump; infinite if never. [s]"""
+    if state[c.LOADING] == 1.0 and rate_pa_per_s > 0.0:
+        return float(max((store[c.CUT_OUT] - supply_pa) / rate_pa_per_s, _SWITCHING_S))
+    if state[c.LOADING] == 0.0 and rate_pa_per_s < 0.0 and store[c.PUMP_FLOW] > 0.0:
+        return float(max((store[c.CUT_IN] - supply_pa) / rate_pa_per_s, _SWITCHING_S))
+    return inf
+
+
+@jitable
 def idle_step(store: Floats, state: Floats, longest_s: float) -> None:
     """One long step while nothing is driven: charging, leaking, the gas going to wall temperature."""
     if store[c.GAS_MASS] == 0.0:
@@ -141,10 +153,24 @@ def idle_step(store: Floats, state: Floats, longest_s: float) -> None:
         state[c.CLOCK] += longest_s
         return
     loaded = state[c.LOADING] * state[c.POWERED] > 0.0
-    gas = gas_pressure(store, state)
-    supply = gas
+    gas, over_volume, over_time = gas_slopes(store, state)
+    supply, flow = gas, -store[c.LEAK]
     if loaded:
-        flow = store[c.PUMP_FLOW]
-        supply = min(gas + orifice(flow, store[c.STUB], store[c.STUB_VISCOUS]), relief_top(store))
+        flow += store[c.PUMP_FLOW]
+        supply = min(gas + orifice(store[c.PUMP_FLOW], store[c.STUB], store[c.STUB_VISCOUS]), relief_top(store))
     state[c.MANIFOLD] = supply
-    oil_step(store, state, 0.0, supply, min(longest_s, _IDLE_LOADED_S if loaded else _IDLE_UNLOADED_S))
+    step_s = until_switching_s(store, state, supply, over_time - over_volume * flow)
+    oil_step(store, state, 0.0, supply, min(longest_s, step_s, _IDLE_S))
+
+
+@jitable
+def gas_slopes(store: Floats, state: Floats) -> tuple[float, float, float]:
+    """Gauge pressure of the gas, its change over oil drawn and, near the wall, over time. [Pa], [Pa/m3], [Pa/s]"""
+    if store[c.GAS_MASS] == 0.0:
+        return 0.0, 0.0, 0.0
+    volume, temperature = state[c.GAS_VOLUME], state[c.GAS_TEMPERATURE]
+    pressure, over_temperature, over_density, heat = nitrogen(store[c.GAS_MASS] / volume, temperature)
+    cooling = temperature * over_temperature * over_temperature / (heat * store[c.GAS_MASS])
+    over_volume = -over_density * store[c.GAS_MASS] / (volume * volume) - cooling
+    over_time = over_temperature * (store[c.WALL] - temperature) / store[c.GAS_TAU]
+    return pressure - ATMOSPHERE_PA, over_volume, over_time

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from stockproof.power.arrays import Arrays, Throttle, arrays, wide_open
 from stockproof.power.model import Actuator, Circuit, Drive
-from stockproof.power.simulate import SEARCH_STEP_S, motion_time_s
+from stockproof.power.simulate import SEARCH_M, motion_time_s
 
 __all__ = ["normal_pressure_pa", "set_throttles"]
 
@@ -60,7 +60,7 @@ def _set(
             from_share=drive.from_share,
             to_share=drive.to_share,
             start_pa=normal_pressure_pa(circuit),
-            step_s=SEARCH_STEP_S,
+            tolerance_m=SEARCH_M,
             loading=False,
         )
 

@@ -14,15 +14,13 @@ from stockproof.power.arrays import Arrays
 from stockproof.power.laws import motion_oil_m3, switching_lag_s
 from stockproof.power.model import Circuit, Condition, Drive
 from stockproof.power.prepare import Prepared
-from stockproof.power.simulate import Command, motion_time_s, simulate
+from stockproof.power.simulate import SEARCH_M, Command, motion_time_s, simulate
 from stockproof.power.throttles import normal_pressure_pa
 
 __all__ = ["BurstStep", "MotionTimes", "burst_times_s", "default_burst", "motion_times", "worst_burst"]
 
 ConditionName = Literal["normal", "cold_morning", "hot_day"]
 _BURST_S = 60.0
-#: Several parts at once cost more a step; their times need no millisecond.
-BURST_STEP_S = 8e-3
 #: A throttle set by stopwatch is within this of the time asked.
 _CLOSE_ENOUGH = 1.05
 #: A burst is what falls within so long: faster than a pump of this size can follow.
@@ -95,14 +93,14 @@ def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[Burst
     return tuple(rows)
 
 
-def default_burst(prepared: Prepared, condition: Condition, *, step_s: float = BURST_STEP_S) -> tuple[BurstStep, ...]:
+def default_burst(prepared: Prepared, condition: Condition, *, tolerance_m: float = SEARCH_M) -> tuple[BurstStep, ...]:
     """Every part given way at once, and closed again at once when the last has arrived, as quick as that goes."""
     circuit = prepared.circuit
     opening = [actuator.opening for actuator in circuit.actuators if actuator.opening]
     closing = [actuator.closing for actuator in circuit.actuators if actuator.closing]
     made = prepared.arrays(condition)
     steps = tuple(BurstStep(0.0, drive.name) for drive in opening)
-    back_s = max(burst_times_s(prepared, made, steps, step_s=step_s).values(), default=0.0)
+    back_s = max(burst_times_s(prepared, made, steps, tolerance_m=tolerance_m).values(), default=0.0)
     if not np.isfinite(back_s):
         back_s = _BURST_S / 2
     return steps + tuple(BurstStep(float(back_s) + 0.1, drive.name) for drive in closing)
@@ -130,7 +128,7 @@ def _oil_of(circuit: Circuit, log: MotionLog, k: int) -> float:
 
 
 def burst_times_s(
-    prepared: Prepared, made: Arrays, burst: Sequence[BurstStep], *, step_s: float = BURST_STEP_S
+    prepared: Prepared, made: Arrays, burst: Sequence[BurstStep], *, tolerance_m: float = SEARCH_M
 ) -> dict[str, float]:
     """Longest time of each motion in a burst that begins at cut-in; infinite where it does not arrive. [s]"""
     circuit = prepared.circuit
@@ -151,7 +149,7 @@ def burst_times_s(
         start_pa=circuit.pack.cut_in_pa,
         until_s=end,
         place_m=place,
-        step_s=step_s,
+        tolerance_m=tolerance_m,
         to_rest=True,
     )
     longest: dict[str, float] = {}
