@@ -144,7 +144,7 @@ def struck() -> Verification:
         (FaultKind.STUCK_ON, "rear_access.closed", FaultEffect.DANGEROUS, "person_among_animals.rear"),
         (FaultKind.STUCK_OFF, "rear_access_lock.closed", FaultEffect.DETECTED, ""),
         (FaultKind.STUCK_ON, "panel.emergency_ok", FaultEffect.DANGEROUS, "moves_while_stopped.line"),
-        (FaultKind.STUCK_OFF, "panel.emergency_ok", FaultEffect.DETECTED, ""),
+        (FaultKind.STUCK_OFF, "panel.emergency_ok", FaultEffect.ALREADY, ""),
         (FaultKind.VALVE_DRIVES, "bail.close", FaultEffect.DANGEROUS, "closes_on_trunk.bail"),
     ],
 )
@@ -159,7 +159,26 @@ def test_single_faults(struck: Verification, kind: FaultKind, target: str, effec
 
 def test_a_restart_of_the_controller_starts_nothing(struck: Verification) -> None:
     (dip,) = [f for f in struck.faults if f.fault.kind == FaultKind.RESTART]
-    assert dip.effect == FaultEffect.TOLERATED
+    assert (dip.dangerous, dip.not_shown) == ((), ())
+
+
+def test_a_fault_that_strikes_at_what_fails_already_is_not_called_tolerated(struck: Verification) -> None:
+    failing = {f.property.code for f in struck.findings if f.answer == Answer.REACHED}
+    assert failing == {"presses_in_reach.front", "opens_toward.front"}
+    bail = [f for f in struck.faults if f.fault.target == "bail.open"]
+    assert bail
+    assert all(set(f.already) <= failing and f.already for f in bail)
+    assert all(f.effect in (FaultEffect.ALREADY, FaultEffect.DANGEROUS) for f in bail)
+    only = [f.property.code for f in struck.findings if f.answer == Answer.HOLDS]
+    holding = verify(*installed(replace(REAR, rear=Guard.LOCKED)), codes=only, strike=lambda f: f.target == "")
+    assert [f.effect for f in holding.faults] == [FaultEffect.TOLERATED]
+
+
+def test_any_number_of_workers_gives_the_same_findings(struck: Verification) -> None:
+    again = verify(*installed(replace(REAR, rear=Guard.LOCKED)), workers=3)
+    assert [(f.fault, f.effect, f.dangerous, f.lost) for f in again.faults] == [
+        (f.fault, f.effect, f.dangerous, f.lost) for f in struck.faults
+    ]
 
 
 def test_a_fault_strikes_only_from_where_it_is_said_to() -> None:

@@ -139,9 +139,7 @@ def alike(op: Any, a: Any, b: Any, both: Words, one: Words, second: Any, values:
 
 
 @njit(cache=True)  # type: ignore[untyped-decorator]
-def evaluate(
-    order: Any, first: int, last: int, a: Any, second: Any, both: Words, one: Words, values: Words
-) -> None:
+def evaluate(order: Any, first: int, last: int, a: Any, second: Any, both: Words, one: Words, values: Words) -> None:
     """Evaluate the operations that stand from `first` to `last` in `order`."""
     for k in range(first, last):
         i = order[k]

@@ -7,7 +7,8 @@ at rest; else, and at the memory cap, the answer is `not shown`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from enum import Enum
 
@@ -48,9 +49,12 @@ class Answer(Enum):
 
 
 class FaultEffect(Enum):
+    """What a single fault does; `ALREADY`: it strikes at what fails without it, so nothing can be said for it."""
+
     TOLERATED = "tolerated"
     DETECTED = "detected"
     DANGEROUS = "dangerous"
+    ALREADY = "fails already without the fault"
     NOT_SHOWN = "not shown"
 
 
@@ -73,8 +77,8 @@ class Finding:
 class FaultFinding:
     """What one fault does to the properties that rest on what it strikes.
 
-    `dangerous` are codes of properties with the story that breaks them; `lost` are motions that are no longer driven,
-    by which people notice.
+    `dangerous` are codes of properties with the story that breaks them; `already` are codes of properties that rest on
+    what it strikes and fail without it; `lost` are motions that are no longer driven, by which people notice.
     """
 
     fault: Fault
@@ -83,6 +87,7 @@ class FaultFinding:
     not_shown: tuple[str, ...]
     lost: tuple[str, ...]
     states: int
+    already: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +127,8 @@ def verify(
     cap_bytes: int = DEFAULT_CAP_BYTES,
     progress: Progress | None = None,
     codes: Iterable[str] | None = None,
+    strike: Callable[[Fault], bool] = lambda fault: True,
+    workers: int = 1,
 ) -> Verification:
     """Check every property of an installation, fault-free and then under every single fault.
 
@@ -133,6 +140,10 @@ def verify(
         Memory of one exploration; what needs more is not shown.
     codes : iterable of str or None
         Only the properties of these codes.
+    strike : callable
+        Which single faults to strike, where faults are checked.
+    workers : int
+        Threads that strike faults; the answer is the same for any number.
     """
     wanted = None if codes is None else set(codes)
     chosen = [p for p in properties_of(netlist, plant) if wanted is None or p.code in wanted]
@@ -141,7 +152,7 @@ def verify(
     for stated in chosen:
         groups.setdefault(stated.scope, []).append(stated)
     found = {f.property.code: f for group in groups.values() for f in bench.check(group)}
-    struck = tuple(bench.strikes()) if faults else ()
+    struck = tuple(bench.strikes(strike, workers)) if faults else ()
     return Verification(tuple(found[p.code] for p in chosen), struck, never_driven(netlist, plant))
 
 
@@ -173,6 +184,8 @@ class _Bench:
         self.netlist, self.plant = netlist, plant
         self.cap_bytes, self.progress = cap_bytes, progress
         self.proved: list[_Proved] = []
+        #: properties that fail or are not shown without a fault, with the world they were looked at in
+        self.open: list[tuple[Finding, World]] = []
 
     def check(self, group: Sequence[Property]) -> list[Finding]:
         """Check properties of one scope in one exploration."""
@@ -186,6 +199,7 @@ class _Bench:
         for stated, at in zip(group, found.first_bad, strict=False):
             if at is not None:
                 findings.append(self._confirm(stated, found))
+                self.open += [(findings[-1], world)] * (findings[-1].answer != Answer.HOLDS)
                 continue
             reason = "" if found.complete else f"{found.states} states explored"
             reason = reason or (
@@ -193,42 +207,65 @@ class _Bench:
             )
             answer = Answer.NOT_SHOWN if reason else Answer.HOLDS
             findings.append(Finding(stated, answer, found.states, found.seconds, None, reason))
+            self.open += [(findings[-1], world)] if reason else []
             holding += [] if reason else [stated]
         if holding:
             self.proved.append(_Proved(tuple(holding), world, found))
         return findings
 
-    def strikes(self) -> Iterator[FaultFinding]:
-        """Let every single fault strike; of buttons that the control cannot tell apart one stands for all."""
+    def strikes(self, wanted: Callable[[Fault], bool], workers: int) -> Iterator[FaultFinding]:
+        """Let the single faults strike; of buttons that the control cannot tell apart one stands for all."""
         alike = _stand_ins(self.netlist)
-        done: dict[tuple[FaultKind, str], FaultFinding] = {}
-        for fault in single_faults(self.netlist, self.plant):
-            key = (fault.kind, alike.get(fault.target, fault.target))
-            if key not in done:
-                done[key] = self.strike(fault)
+        faults = [fault for fault in single_faults(self.netlist, self.plant) if wanted(fault)]
+        keys = [(fault.kind, alike.get(fault.target, fault.target)) for fault in faults]
+        firsts = dict(reversed(list(zip(keys, faults, strict=True))))
+        with ThreadPoolExecutor(workers) as threads:
+            done = dict(zip(firsts, threads.map(self.strike, firsts.values()), strict=True))
+        for fault, key in zip(faults, keys, strict=True):
             yield replace(done[key], fault=fault)
 
     def strike(self, fault: Fault) -> FaultFinding:
         """Let one fault strike at every state reachable without it."""
         dangerous: list[tuple[str, Story]] = []
-        not_shown: list[str] = []
+        concerned = [finding for finding, world in self.open if _concerns(fault, world)]
+        already = [f.property.code for f in concerned if f.answer == Answer.REACHED]
+        not_shown = [f.property.code for f in concerned if f.answer == Answer.NOT_SHOWN]
         lost: set[str] = set()
         states = 0
         for proved in self.proved:
             if not _concerns(fault, proved.world):
                 continue
-            _, hurt = self._explore(proved.properties, proved.properties[0].scope, fault, proved.found)
+            hurt = self._hurt(proved, fault)
             states += hurt.states
             lost |= _lost(proved.found, hurt)
-            broken = [p for p, at in zip(proved.properties, hurt.first_bad, strict=False) if at is not None]
+            reached = dict(zip(hurt.system.bad_names, hurt.first_bad, strict=True))
+            broken = [p for p in proved.properties if reached.get(p.code) is not None]
             told = self._stories(broken, fault) if broken else {}
             dangerous += told.items()
-            open_ones = broken if hurt.complete else proved.properties
+            open_ones = broken if hurt.complete or _only_takes_away(fault, self.netlist) else proved.properties
             not_shown += [p.code for p in open_ones if p.code not in told]
         effect = FaultEffect.DETECTED if lost else FaultEffect.TOLERATED
+        effect = FaultEffect.ALREADY if already else effect
         effect = FaultEffect.NOT_SHOWN if not_shown else effect
         effect = FaultEffect.DANGEROUS if dangerous else effect
-        return FaultFinding(fault, effect, tuple(dangerous), tuple(not_shown), tuple(sorted(lost)), states)
+        lost_names = tuple(sorted(lost))
+        return FaultFinding(fault, effect, tuple(dangerous), tuple(not_shown), lost_names, states, tuple(already))
+
+    def _hurt(self, proved: _Proved, fault: Fault) -> Exploration:
+        """Explore under the fault from the states reachable without it.
+
+        A fault that only takes something away reaches nothing new: of it only is asked what is no longer driven, and
+        no further than until everything has been driven that was driven without it.
+        """
+        scope = proved.properties[0].scope
+        if not _only_takes_away(fault, self.netlist):
+            return self._explore(proved.properties, scope, fault, proved.found)[1]
+        names = zip(proved.found.system.bad_names, proved.found.first_bad, strict=True)
+        driven = [name.removeprefix("drive ") for name, at in names if name.startswith("drive ") and at is not None]
+        covers = [_Driven(self.netlist, (), only) for only in driven]
+        _, system = build_world(self.netlist, self.plant, [*covers, *proved.properties], scope, fault)
+        starts = carried_over(proved.found, system)
+        return explore(system, starts, self.cap_bytes, self.progress, enough=len(driven))
 
     def _explore(
         self,
@@ -303,6 +340,13 @@ def carried_over(found: Exploration, system: System) -> npt.NDArray[np.uint64]:
 def _concerns(fault: Fault, world: World) -> bool:
     motions = {m.name for m in world.motions}
     return not fault.target or fault.target in world.tracked or fault.target in motions
+
+
+def _only_takes_away(fault: Fault, netlist: Netlist) -> bool:
+    """A button whose contact no longer makes: whatever happens then happens without the fault, too, where nobody
+    presses it. (Not an emergency stop, whose contact opens when it is pressed, and not a switch.)"""
+    kinds = {i.name: i.kind for i in netlist.inputs}
+    return fault.kind == FaultKind.STUCK_OFF and kinds.get(fault.target) == InputKind.MOMENTARY
 
 
 def _stand_ins(netlist: Netlist) -> dict[str, str]:

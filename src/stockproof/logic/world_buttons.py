@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from threading import Lock
 
 from stockproof.logic.scope import Rest
 from stockproof.logic.world import World
@@ -88,6 +89,11 @@ def _same(netlist: Netlist, one: Input, other: Input, wanted: Sequence[int]) -> 
 
 @lru_cache(maxsize=1 << 16)
 def _same_to(netlist: Netlist, one: Input, other: Input, node: int) -> bool:
+    with _one_at_a_time:
+        return _compared(netlist, one, other, node)
+
+
+def _compared(netlist: Netlist, one: Input, other: Input, node: int) -> bool:
     down = not one.name.endswith("emergency_ok")  # an emergency stop's contact is true while it is not pressed
     try:
         diagrams, known = _diagrams(netlist)
@@ -99,6 +105,10 @@ def _same_to(netlist: Netlist, one: Input, other: Input, node: int) -> bool:
     except TooLarge:  # told apart, which is always right
         return False
     return alone == other_alone == both
+
+
+#: Faults are struck by several threads, and they share the diagrams.
+_one_at_a_time = Lock()
 
 
 @lru_cache(maxsize=4)

@@ -44,6 +44,7 @@ class Builder:
         self.names: dict[str, int] = {}
         self._diagrams = Diagrams()
         self._as_diagram: dict[int, int] = {}
+        self._as_node: dict[int, int] = {}
 
     def constant(self, value: bool) -> int:
         return self._row((CONST, int(value), 0))
@@ -230,28 +231,36 @@ class Builder:
         """Free the node of the inputs by its diagram; by putting in both values one after the other if that is large."""
         try:
             self._diagrams.of_rows(self._rows, sorted(self._below(node)), self._as_diagram)
-            return self._of_diagram(self._diagrams.exists(self._as_diagram[node], chosen), {})
+            return self._of_diagram(self._diagrams.exists(self._as_diagram[node], chosen))
         except TooLarge:
             for one in sorted(chosen):
                 node = self.or_([self._with(node, one, value, {}) for value in (False, True)])
             return node
 
-    def _of_diagram(self, diagram: int, done: dict[int, int]) -> int:
+    def _of_diagram(self, diagram: int) -> int:
         """Write a diagram as nodes; its variables are nodes of this builder."""
         if diagram <= YES:
             return self.constant(diagram == YES)
-        if diagram not in done:
+        if diagram not in self._as_node:
             variable, low, high = self._diagrams.split(diagram)
-            then = self.and_((variable, self._of_diagram(high, done))) if high != NO else self.constant(False)
-            # where one side is everything the other need not be told apart
-            other = variable if low == YES else self.not_(variable)
-            if low == YES:
-                done[diagram] = self.or_((self.not_(variable), self._of_diagram(high, done)))
-            elif high == YES:
-                done[diagram] = self.or_((variable, self._of_diagram(low, done)))
-            else:
-                done[diagram] = self.or_((then, self.and_((other, self._of_diagram(low, done)))))
-        return done[diagram]
+            self._as_node[diagram] = self._either(variable, low, high)
+        return self._as_node[diagram]
+
+    def _either(self, variable: int, low: int, high: int) -> int:
+        """Give the node that is one diagram where the variable is false and another where it is true."""
+        if high == YES:
+            return variable if low == NO else self._pair(OR, variable, self._of_diagram(low))
+        if low == NO:
+            return self._pair(AND, variable, self._of_diagram(high))
+        away = self.not_(variable)
+        if low == YES:
+            return away if high == NO else self._pair(OR, away, self._of_diagram(high))
+        other = self._pair(AND, away, self._of_diagram(low))
+        return other if high == NO else self._pair(OR, self._pair(AND, variable, self._of_diagram(high)), other)
+
+    def _pair(self, op: int, a: int, b: int) -> int:
+        """Join two nodes of which neither is a constant nor the other's opposite."""
+        return self._row((op, min(a, b), max(a, b)))
 
     def _below(self, node: int) -> set[int]:
         found: set[int] = set()
