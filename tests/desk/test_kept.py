@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from stockproof.desk.kept import light, pack, unpack
-from stockproof.desk.rooms import room_html
+from stockproof.desk.rooms import room_page
 from stockproof.logic.properties import Property
 from stockproof.logic.scope import EVERYTHING
 from stockproof.logic.verification import Answer, Finding, Verification
@@ -47,7 +47,7 @@ def light_of_nothing_lost() -> Proof:
 
 @pytest.mark.parametrize("room", ["flow", "logic", "money"])
 def test_pages_from_a_packed_proof_are_those_of_the_proof_itself(room: str) -> None:
-    assert room_html(light_of_nothing_lost(), room) == room_html(proof(), room)
+    assert room_page(light_of_nothing_lost(), room) == room_page(proof(), room)
 
 
 def test_what_was_unpacked_states_no_bad_state_anew() -> None:

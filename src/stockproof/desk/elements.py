@@ -8,7 +8,10 @@ from typing import Any
 from nicegui import ui
 from nicegui.element import Element
 
-__all__ = ["Bring", "Entry", "button", "el", "html", "link"]
+from stockproof.desk.yarding import Plan
+from stockproof.yard.handles import Handle
+
+__all__ = ["Bring", "Entry", "PlanView", "button", "el", "html", "link"]
 
 
 class Entry(Element, component="files/entry.js"):
@@ -58,6 +61,74 @@ class Bring(Element, component="files/bring.js"):
         self.props.update(accept=accept, label=label)
         self.on("brought", lambda event: brought(str(event.args[0]), str(event.args[1])))
         self.on("refused", lambda event: refused(str(event.args)))
+
+
+class PlanView(Element, component="files/plan.js"):
+    """The plan of a yard; what is done to a part by hand is told with its key, way or floor."""
+
+    def __init__(
+        self,
+        choose: Callable[[str], Any],
+        tried: Callable[[dict[str, Any]], Any],
+        moved: Callable[[dict[str, Any]], Any],
+        sized: Callable[[dict[str, Any]], Any],
+        wide: Callable[[float], Any],
+    ) -> None:
+        super().__init__()
+        self._handles: dict[str, Handle] = {}
+        self.props.update(svg="", handles=[], corner=[0, 0], scale=1, chosen="", epoch=0)
+        self.on("choose", lambda event: choose(str(event.args)))
+        self.on("trial", lambda event: tried(event.args))
+        self.on("move", lambda event: moved(event.args))
+        self.on("size", lambda event: sized(event.args))
+        self.on("wide", lambda event: wide(float(event.args)))
+
+    @property
+    def chosen(self) -> Handle | None:
+        """The part that is taken hold of."""
+        return self._handles.get(str(self.props["chosen"]))
+
+    def handle(self, key: str) -> Handle | None:
+        """Give a part by the key the browser tells."""
+        return self._handles.get(key)
+
+    def show(self, plan: Plan) -> None:
+        """Show a plan, and let go of what was held."""
+        self._handles = {f"{handle.kind} {handle.key}": handle for handle in plan.handles}
+        parts = [
+            {
+                "id": key,
+                "label": handle.key[:1].upper() + handle.key[1:],
+                "says": _says(handle),
+                "kind": handle.kind,
+                "ring": [list(at) for at in handle.ring],
+                "area": handle.area_m2,
+            }
+            for key, handle in self._handles.items()
+        ]
+        self.props.update(svg=plan.svg, handles=parts, corner=list(plan.corner), scale=plan.mm_per_m)
+        self.props.pop("mark", None)
+        self.let_go()
+
+    def choose(self, key: str) -> None:
+        """Take hold of a part."""
+        self.props["chosen"] = key
+        self.update()
+
+    def point_at(self, at: tuple[float, float]) -> None:
+        """Ring a place on the ground."""
+        self.props["mark"] = list(at)
+        self.update()
+
+    def let_go(self) -> None:
+        """Draw parts where the plan has them."""
+        self.props["epoch"] += 1
+        self.update()
+
+
+def _says(handle: Handle) -> str:
+    floor = f", {handle.area_m2:.0f} m²" if handle.area_m2 is not None else ""
+    return f"{handle.key}{floor}: move"
 
 
 def el(tag: str, text: str = "", classes: str = "", **attributes: Any) -> Element:

@@ -31,33 +31,50 @@ from stockproof.scene.pages import (
     Part,
     Plate,
     Plot,
+    Quantity,
     Section,
     Steps,
     Table,
 )
 
-__all__ = ["figure_button", "sections_html"]
+__all__ = ["figure_button", "figure_words", "sections_html"]
 
+#: Longer lists are folded, so that a page shows what there is before it shows all of it.
+MOST_ROWS = 12
 ORDER = ("not met", "not shown", "advice", "met")
 _ID = re.compile(r'(\bid="|url\(#|href="#)')
 
 
-def sections_html(sections: Iterable[Section], ledger: Ledger, display: Display) -> str:
-    """Give sections as HTML, pictures in place."""
-    setter = _Setter(ledger, display)
+def sections_html(sections: Iterable[Section], ledger: Ledger, display: Display, mark: str = "") -> str:
+    """Give sections as HTML, pictures in place, long lists folded.
+
+    Parameters
+    ----------
+    mark : str
+        Keeps the names inside pictures apart from those of other markup on the page.
+    """
+    setter = _Setter(ledger, display, mark)
     return "\n".join(setter.section(section) for section in sections)
 
 
 def figure_button(figure: Figure, display: Display) -> str:
     """Give a figure's value as a button that opens where it comes from."""
-    value = escape(display.figure(figure.value, figure.unit))
+    value = escape(figure_words(figure, display))
     return f'<button type="button" class="figurelink" data-figure="{escape(figure.name)}">{value}</button>'
+
+
+def figure_words(figure: Figure, display: Display) -> str:
+    """Give a figure's value to three digits; a share as per cent."""
+    if figure.unit == "1" and "share" in figure.label:
+        return display.quantity(Quantity(figure.value, "share", 3))
+    return display.figure(figure.value, figure.unit, 3)
 
 
 @dataclass(slots=True)
 class _Setter:
     ledger: Ledger
     display: Display
+    mark: str = ""
     pictures: int = 0
 
     def section(self, section: Section) -> str:
@@ -97,8 +114,11 @@ class _Setter:
         body = "".join(self._row(part, i) for i in range(len(part.rows)))
         caption = f"<caption>{escape(part.caption)}</caption>" if part.caption else ""
         note = f'<p class="quiet small">{escape(part.note)}</p>' if part.note else ""
-        table = f"<table>{caption}<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
-        return f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(part.name)}">{table}</div>{note}'
+        long = len(part.rows) > MOST_ROWS
+        table = f"<table>{'' if long else caption}<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
+        scroll = f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(part.name)}">{table}</div>{note}'
+        words = part.caption or f"All {part.columns[0].title.lower() or part.name}"
+        return _fold(f"{words}, {len(part.rows)} rows", scroll) if long else scroll
 
     @part.register
     def _(self, part: Figures) -> str:
@@ -107,11 +127,18 @@ class _Setter:
             for figure in (self.ledger[name] for name in part.names)
         )
         caption = f"<h3>{escape(part.caption)}</h3>" if part.caption else ""
-        return f'{caption}<div class="figures">{rows}</div>'
+        listed = f'{caption}<div class="figures">{rows}</div>'
+        return _fold(f"All {len(part.names)} figures, each with where it comes from", listed)
 
     @part.register
     def _(self, part: Findings) -> str:
-        return "".join(_finding(item) for item in sorted(part.items, key=lambda item: ORDER.index(item.state)))
+        """What needs somebody's eye is open; what is met, and much of one kind, is folded."""
+        listed = []
+        for state in ORDER:
+            items = [_finding(item) for item in part.items if item.state == state]
+            folded = state == "met" or (state != "not met" and len(items) > MOST_ROWS)
+            listed.append(_fold(f"{len(items)} {state}", "".join(items)) if items and folded else "".join(items))
+        return "".join(listed)
 
     @part.register
     def _(self, part: Plot) -> str:
@@ -161,8 +188,12 @@ class _Setter:
     def _picture(self, svg: str, alt: str) -> str:
         """An SVG in the page's own tree, so that it takes the page's fonts; its ids are made the page's own."""
         self.pictures += 1
-        own = _ID.sub(rf"\g<1>p{self.pictures}-", svg[svg.index("<svg") :])
+        own = _ID.sub(rf"\g<1>{self.mark}p{self.pictures}-", svg[svg.index("<svg") :])
         return own.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
+
+
+def _fold(words: str, markup: str) -> str:
+    return f'<details class="fold"><summary>{escape(words)}</summary>{markup}</details>'
 
 
 def _finding(item: Finding) -> str:

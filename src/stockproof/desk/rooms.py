@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from fnmatch import fnmatchcase
 from itertools import chain
 
+from stockproof.desk.bars import bars_html, motion_times, tightest
 from stockproof.desk.parts import sections_html
 from stockproof.dossier import dossier_files, engineering, proposal
 from stockproof.dossier.chapters.controlling import control_in_full
@@ -19,15 +21,34 @@ from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
 from stockproof.dossier.chapters.powering import duty_chapter, power_in_full
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_full
+from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, set_out
 from stockproof.dossier.pdf import render, typeset
 from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
 from stockproof.power import DutyResult
-from stockproof.proof import Proof, Rooms
+from stockproof.proof import Proof, Rooms, Verdict
 from stockproof.scene.pages import Figures, Part, Plate, Plot, Section
 
-__all__ = ["ROOMS", "Room", "answering", "document_pdf", "files_of", "page_images", "room_figures", "room_html"]
+__all__ = [
+    "ROOMS",
+    "Room",
+    "RoomPage",
+    "answering",
+    "chief_figures",
+    "document_pdf",
+    "files_of",
+    "page_images",
+    "promises_of",
+    "room_figures",
+    "room_of",
+    "room_page",
+]
+
+#: So many chief figures stand beside a room's picture.
+MOST_CHIEF = 10
+#: Promises about the control rest on it even where nothing could be shown.
+LOGIC_KINDS = ("bad_state", "relief", "faults")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,15 +63,32 @@ class Room:
         Gives the sections from the rooms' results.
     figures : tuple of str
         First words of the ledger's names that are this room's.
+    chief : tuple of str
+        Patterns of the names of the figures that stand beside its picture.
+    kinds : tuple of str
+        Kinds of promise that rest on it even where nothing was found.
     answers : callable
         Whether the room answered in this proof.
+    picture : callable
+        Gives the picture of a room whose sections have none, as markup.
     """
 
     name: str
     title: str
     sections: Callable[[Rooms], Iterable[Section]]
     figures: tuple[str, ...]
+    chief: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
     answers: Callable[[Rooms], bool] = lambda _: True
+    picture: Callable[[Rooms, Display], str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RoomPage:
+    """A room's page as markup: its picture, and the rest."""
+
+    picture: str
+    rest: str
 
 
 def _money(rooms: Rooms) -> Iterable[Section]:
@@ -78,13 +116,49 @@ def _flow(rooms: Rooms) -> Iterable[Section]:
     return chain(flow_in_full(rooms.flows.own_crews), days_in_full(rooms))
 
 
+def _fit_picture(rooms: Rooms, display: Display) -> str:
+    return bars_html("What is left at the tightest limits of each mob", tightest(rooms), rooms.ledger, display)
+
+
+def _power_picture(rooms: Rooms, display: Display) -> str:
+    return bars_html("How long each motion takes", motion_times(rooms), rooms.ledger, display)
+
+
 ROOMS: tuple[Room, ...] = (
-    Room("yard", "Yard", _yard, ("yard",)),
-    Room("fit", "Fit", fit_in_full, ("fit", "herd")),
-    Room("power", "Power", _power, ("power",)),
-    Room("logic", "Logic", _logic, ("logic",), lambda rooms: rooms.checked is not None),
-    Room("flow", "Flow", _flow, ("flow",), lambda rooms: bool(rooms.flows.own_crews)),
-    Room("money", "Money", _money, ("money",)),
+    Room(
+        "yard",
+        "Yard",
+        _yard,
+        ("yard",),
+        ("yard.receiving_head", "yard.race_places", "yard.batch_head", "yard.used_m2", "yard.ground_m2"),
+    ),
+    Room("fit", "Fit", fit_in_full, ("fit", "herd"), ("fit.*.share",), picture=_fit_picture),
+    Room(
+        "power",
+        "Power",
+        _power,
+        ("power",),
+        ("power.pump.flow", "power.pump.cut_out", "power.supply.*.current", "power.supply.*.drop"),
+        picture=_power_picture,
+    ),
+    Room(
+        "logic",
+        "Logic",
+        _logic,
+        ("logic",),
+        (),
+        ("bad_state", "relief", "faults"),
+        lambda rooms: rooms.checked is not None,
+    ),
+    Room("flow", "Flow", _flow, ("flow",), ("flow.*.rate",), answers=lambda rooms: bool(rooms.flows.own_crews)),
+    Room(
+        "money",
+        "Money",
+        _money,
+        ("money",),
+        ("money.price.total", "money.cash.payback*", "money.delivery.*"),
+        ("price",),
+    ),
 )
 DOCUMENTS = {"proposal": proposal, "engineering": engineering}
 
@@ -94,17 +168,54 @@ def answering(proof: Proof | None) -> tuple[Room, ...]:
     return tuple(room for room in ROOMS if proof is not None and room.answers(proof.rooms))
 
 
-def room_html(proof: Proof, name: str) -> str:
-    """Give a room's page: its first picture, then words, tables and further pictures, then its figures."""
-    room = next(room for room in ROOMS if room.name == name)
+def room_of(name: str) -> Room:
+    """Give the room of a name."""
+    return next(room for room in ROOMS if room.name == name)
+
+
+def room_page(proof: Proof, name: str, pictures: bool = True) -> RoomPage:
+    """Give a room's page: its picture, then words, tables and further pictures, then its figures.
+
+    Parameters
+    ----------
+    pictures : bool
+        Leave the picture out where a page draws its own.
+    """
+    room, display = room_of(name), display_of(proof)
     sections = tuple(room.sections(proof.rooms))
     first = next((part for section in sections for part in section.parts if _is_picture(part)), None)
     figures = Section("Figures", (Figures(tuple(figure.name for figure in room_figures(proof, room))),))
     shown = [_without(section, first, room.title) for section in (*sections, figures)]
-    ahead = [Section("", (first,))] if first is not None else []
-    return sections_html(
-        (*ahead, *(section for section in shown if section.parts)), proof.rooms.ledger, display_of(proof)
+    rest = sections_html((section for section in shown if section.parts), proof.rooms.ledger, display)
+    if not pictures:
+        return RoomPage("", rest)
+    made = room.picture(proof.rooms, display) if room.picture is not None and room.answers(proof.rooms) else ""
+    if made:
+        drawn = [Section("", (first,))] if first is not None else []
+        return RoomPage(made, sections_html(drawn, proof.rooms.ledger, display, "second") + rest)
+    ahead = sections_html([Section("", (first,))], proof.rooms.ledger, display, "first") if first is not None else ""
+    return RoomPage(ahead, rest)
+
+
+def promises_of(proof: Proof, room: Room) -> tuple[Verdict, ...]:
+    """Give the verdicts that rest on a room."""
+    return tuple(
+        verdict
+        for verdict in proof.verdicts
+        if verdict.kind in room.kinds or any(name.split(".")[0] in room.figures for name in verdict.evidence)
     )
+
+
+def chief_figures(proof: Proof, room: Room) -> tuple[Figure, ...]:
+    """Give the figures that stand beside a room's picture."""
+    names = [figure.name for figure in room_figures(proof, room)]
+    found = [name for pattern in room.chief for name in names if _matches(name, pattern)]
+    return tuple(proof.rooms.ledger[name] for name in dict.fromkeys(found[:MOST_CHIEF]))
+
+
+def _matches(name: str, pattern: str) -> bool:
+    """A star stands for one word of a name, or for the end of one."""
+    return fnmatchcase(name, pattern) and name.count(".") == pattern.count(".")
 
 
 def room_figures(proof: Proof, room: Room) -> tuple[Figure, ...]:

@@ -17,7 +17,7 @@ from stockproof.desk import api, customer
 from stockproof.desk.bench import Office
 from stockproof.desk.gate import LEAST_PASSWORD, Gate
 from stockproof.desk.guard import Guard
-from stockproof.desk.pages import brief, build, documents, jobs, past, rehearsal, room
+from stockproof.desk.pages import brief, build, documents, jobs, past, rehearsal, room, yard
 from stockproof.desk.store import CATALOGUE, Papers, Store
 from stockproof.dossier.style import PALETTE
 from stockproof.errors import Fault, InputError, Place
@@ -99,7 +99,7 @@ def serve(
 def register(office: Office, locked: bool = False) -> None:
     """Make every route; called by `serve` and by the tests."""
     _files()
-    for page in (jobs, brief, build, room, rehearsal, documents, past):
+    for page in (jobs, brief, build, yard, room, rehearsal, documents, past):
         page.register(office)
     customer.register(office)
     app.mount("/api", api.make(office.slow, locked))

@@ -26,9 +26,12 @@ from stockproof.errors import Fault, InputError, StockproofError
 
 if TYPE_CHECKING:
     from stockproof.catalogue import Catalogue
+    from stockproof.desk.rooms import RoomPage
+    from stockproof.desk.yarding import Plan
     from stockproof.installation import Installation
     from stockproof.proof import Proof
     from stockproof.proof.day import Effort
+    from stockproof.yard import Finding
 
 __all__ = ["BRIEF", "Cancelled", "Faulty", "Stopped", "Worker", "checked_brief", "installation_of"]
 
@@ -302,11 +305,11 @@ def _proof(progress: Progress, papers: Papers, effort: Effort) -> Proof:
     return proof
 
 
-def _room(_: Progress, packed: bytes, name: str) -> str:
+def _room(_: Progress, packed: bytes, name: str, pictures: bool) -> RoomPage:
     from stockproof.desk.kept import unpack
-    from stockproof.desk.rooms import room_html
+    from stockproof.desk.rooms import room_page
 
-    return room_html(unpack(packed), name)
+    return room_page(unpack(packed), name, pictures)
 
 
 def _dossier(progress: Progress, packed: bytes, draft: bool) -> dict[str, bytes]:
@@ -344,6 +347,25 @@ def _drawings(progress: Progress, papers: Papers, effort: Effort) -> dict[str, s
     return {drawing.name: drawing_svg(drawing) for drawing in sheets_of_the_yard(rooms)}
 
 
+def _plan(_: Progress, papers: Papers, width_mm: float) -> Plan:
+    from stockproof.desk.yarding import draw_plan
+
+    return draw_plan(installation_of(papers), width_mm)
+
+
+def _judge(_: Progress, papers: Papers) -> tuple[Finding, ...]:
+    from stockproof.desk.yarding import judge_plan
+
+    return judge_plan(installation_of(papers))
+
+
+def _yard_files(_: Progress, packed: bytes) -> dict[str, bytes]:
+    from stockproof.desk.kept import unpack
+    from stockproof.dossier import drawing_files
+
+    return drawing_files(unpack(packed))
+
+
 def _code(_: Progress, papers: Papers) -> dict[str, bytes]:
     from stockproof.dossier.control_pack import control_pack
     from stockproof.logic import relief_and_release
@@ -374,4 +396,7 @@ VERBS: dict[str, Callable[..., Any]] = {
     "rehearse": _rehearse,
     "drawings": _drawings,
     "code": _code,
+    "plan": _plan,
+    "judge": _judge,
+    "yard files": _yard_files,
 }

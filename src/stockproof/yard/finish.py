@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TypeVar
 
-from stockproof.errors import Fault, InputError, nearest
+from stockproof.errors import Fault, InputError, Place, nearest
 from stockproof.yard.assemble import batch_head, race_places
 from stockproof.yard.escapes import escapes
 from stockproof.yard.fencing import fences
@@ -18,9 +18,11 @@ from stockproof.yard.slab import make_slab
 from stockproof.yard.stands import CRUSH_STAND, FORCING_STAND, control_spots, pack_spot, stands
 from stockproof.yard.walking import walks
 
-__all__ = ["finish"]
+__all__ = ["SIZED_KINDS", "finish"]
 
 S = TypeVar("S", Zone, Strip)
+#: Kinds of space whose floor may be set by hand.
+SIZED_KINDS = ("pen", "draft pen", "sick pen")
 #: People may walk so far round the outside of the yard.
 WALK_MARGIN_M = 3.0
 
@@ -31,12 +33,12 @@ def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: 
     Raises
     ------
     InputError
-        A part that is to be moved does not exist.
+        A part that is to be moved, or a pen that is to be sized, does not exist.
     """
     near = -1.0 if layout.mirrored else 1.0
     zones, strips = _shifted(layout.part.zones, ask.moves), _shifted(layout.part.strips, ask.moves)
     spots = _spots(layout, zones, strips, ask, sizes, ground, near)
-    _check_moves(ask.moves, zones, strips, spots)
+    _check_parts(ask, zones, strips, spots)
     by_key = {spot.key: spot.at for spot in spots}
     hung = _gates(layout.part.gates, ask.moves)
     out = escapes(zones, hung, ground.boundary, by_key[CRUSH_STAND], sizes)
@@ -123,19 +125,16 @@ def _moved_spot(spot: Spot, moves: tuple[Move, ...]) -> Spot:
     return replace(spot, at=at)
 
 
-def _check_moves(
-    moves: tuple[Move, ...], zones: tuple[Zone, ...], strips: tuple[Strip, ...], spots: tuple[Spot, ...]
-) -> None:
+def _check_parts(ask: YardAsk, zones: tuple[Zone, ...], strips: tuple[Strip, ...], spots: tuple[Spot, ...]) -> None:
+    """Refuse to move or size by hand what this yard does not have."""
+    pens = [zone.key for zone in zones if zone.kind in SIZED_KINDS]
     known = [zone.key for zone in zones] + [strip.key for strip in strips] + [spot.key for spot in spots]
-    faults = [
-        Fault(
-            f"no part of the yard is called {move.part!r}",
-            move.place,
-            allowed=", ".join(known),
-            mend=nearest(move.part, known),
-        )
-        for move in moves
-        if move.part not in known
-    ]
+    faults = [_unknown("part", move.part, known, move.place) for move in ask.moves if move.part not in known]
+    faults += [_unknown("pen", resize.part, pens, resize.place) for resize in ask.resizes if resize.part not in pens]
     if faults:
         raise InputError(faults)
+
+
+def _unknown(what: str, name: str, known: list[str], place: Place) -> Fault:
+    words = f"no {what} of the yard is called {name!r}"
+    return Fault(words, place, allowed=", ".join(known), mend=nearest(name, known))

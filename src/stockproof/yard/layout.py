@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import islice
 
 import shapely
@@ -63,6 +64,24 @@ def lay_out(ask: YardAsk) -> Yard:
     InputError
         The ask contradicts itself, or no family fits the site (then what the smallest would take is said).
     """
+    chosen = _choose(replace(ask, moves=()))
+    return finish(chosen.sketch, replace(chosen.ask, moves=ask.moves), chosen.sizes, chosen.ground, chosen.ranking)
+
+
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """The best layout at its place, before parts are shifted by hand; `ask` says the share the draft pens hold."""
+
+    sketch: Sketch
+    ask: YardAsk
+    sizes: Sizes
+    ground: Ground
+    ranking: tuple[Rank, ...]
+
+
+@lru_cache(maxsize=4)
+def _choose(ask: YardAsk) -> _Chosen:
+    """Try every family on the site; remembered, since a part that is dragged asks for the same choice many times."""
     _check_ask(ask)
     ground = read_ground(ask.site)
     shares = HOLD_SHARES if ask.draft_hold_share is None and ask.machine.ways > 1 else (ask.draft_hold_share or 1.0,)
@@ -75,7 +94,7 @@ def lay_out(ask: YardAsk) -> Yard:
             best = {trial.family.key: trial.placing for trial in trials if trial.placing is not None}
             if best:
                 ranking = explain([trial.rank for trial in trials])
-                return finish(put(best[ranking[0].family]), tried, sizes, ground, ranking)
+                return _Chosen(put(best[ranking[0].family]), tried, sizes, ground, ranking)
             if all(trial.hopeless for trial in trials):
                 break
     raise DoesNotFit(_refusal(ask, ground, trials))

@@ -25,7 +25,7 @@ from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
 from stockproof.proof import Proof
 
-__all__ = ["is_draft", "is_draft_of", "register", "value_key"]
+__all__ = ["attached", "is_draft", "is_draft_of", "register", "value_key"]
 
 TITLES = {"proposal": "Proposal", "engineering": "Engineering file"}
 MEDIA = {"pdf": "application/pdf", "svg": "image/svg+xml", "csv": "text/csv", "json": "application/json"}
@@ -59,8 +59,8 @@ def register(office: Office) -> None:
             return Response(status_code=404)
         files = await bench.room("dossier", is_draft(bench, bench.proof))
         if name == "dossier.zip":
-            return _attached("dossier.zip", _zip(files))
-        return _attached(name.rsplit("/", 1)[-1], files[name]) if name in files else Response(status_code=404)
+            return attached("dossier.zip", _zip(files))
+        return attached(name.rsplit("/", 1)[-1], files[name]) if name in files else Response(status_code=404)
 
 
 def is_draft(bench: Bench, proof: Proof) -> bool:
@@ -204,7 +204,8 @@ class Documents:
                 button("Confirm", partial(self._confirm, [figure]), aria_label=f"Confirm: {figure.label}")
 
 
-def _attached(name: str, data: bytes) -> Response:
+def attached(name: str, data: bytes) -> Response:
+    """Answer with a file to be kept."""
     media = MEDIA.get(name.rsplit(".", 1)[-1], "application/octet-stream")
     return Response(data, media_type=media, headers={"content-disposition": f'attachment; filename="{name}"'})
 
