@@ -44,14 +44,17 @@ def machine(name: str) -> tuple[Installation, Machine]:
     return installation, Machine(lower(assemble(devices_of(items, catalogue))), plant)
 
 
+@pytest.mark.parametrize("by_hand", [False, True])
 @pytest.mark.parametrize(("name", "number"), PROGRAMMES)
-def test_every_programme_goes_through(name: str, number: int) -> None:
+def test_every_programme_goes_through(name: str, number: int, by_hand: bool) -> None:
+    # so many that rare troubles meet: a head met too early while two people could see to it, a fall while one balks
     installation, built = machine(name)
     programme = installation.brief.file.programme[number]
-    line = prepare(installation, programme, built.netlist, built.plant)
-    result = simulate(line, built.netlist, built.plant, seed=1, replications=6)
+    line = prepare(installation, programme, built.netlist, built.plant, by_hand=by_hand)
+    result = simulate(line, built.netlist, built.plant, seed=1, replications=60)
     assert set(result.endings) == {"all through"}
-    assert np.all(treated(result) >= 0.85 * line.mob.head)
+    assert treated(result).mean() >= 0.9 * line.mob.head
+    assert np.all(treated(result) >= 0.6 * line.mob.head)
     assert np.all(result.worlds["touches"] == 0)
     rates = head_rates(result, Clock("first_animal_enters_race", "last_animal_penned")) * 3600
     assert 40 < rates.mean() < 300

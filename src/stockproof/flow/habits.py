@@ -144,8 +144,16 @@ class Habits:
         crush = [~seen(word, "crush") for word in ("missed", "early", "down", "catching")]
         shut = self._signal("line.guards_shut")
         start = (*self._signal("line.ready"), *self._not_running(), *shut, *crush)
-        yield from self._press("start the program", "start", start, (), 8)
+        held = seen("held", "crush")
+        yield from self._press("start the program", "start", (*start, *((~held,) if self.hold else ())), (), 8)
         if self.hold:
+            # a program started on an animal that stands in the crush goes straight to the work: it must stand ready
+            again = (*start, held, seen("closed", "entry"))
+            if self._has("squeeze"):
+                pressed = (*again, seen("to_hold", "crush"), seen("closed", "squeeze"))
+                yield from self._press("go on with the program, one is pressed", "start", pressed, (), 8)
+                again = (*again, ~seen("to_hold", "crush"))
+            yield from self._press("go on with the program", "start", again, (), 8)
             lift = (
                 self._open("lift")
                 if self._has("lift") and not self.plant.parts[self.plant.part_at("lift")].powered
@@ -174,6 +182,8 @@ class Habits:
                 seen("closed", "entry"),
             )
             yield from self._move("press one caught by hand", "squeeze.in", caught, 7)
+            behind = (*off, seen("held", "crush"), seen("standing", "crush"))
+            yield from self._move("shut the entry behind one caught by hand", "entry.close", behind, 6)
         yield from self._move("let out one that was missed", "bail.open", (*off, seen("missed", "crush")), 7)
         yield from self._move("open for one met too early", "bail.open", (*off, seen("early", "crush")), 7)
         # one who steps in for the program waits until the head is through; one who works by hand watches it come

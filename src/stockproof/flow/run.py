@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from queue import SimpleQueue
 from typing import Any
 
 import numpy as np
@@ -25,8 +26,9 @@ __all__ = ["FlowResult", "Progress", "simulate", "warm"]
 Progress = Callable[[float], None]
 Floats = npt.NDArray[np.float64]
 
-#: Replications a thread takes at a time: large enough to hide the call, small enough for progress and Ctrl-C.
-CHUNK = 8
+#: Replications a thread takes at a time, at most: large enough to hide the call, small enough for progress and Ctrl-C;
+#: and the stretches there should be for each thread, so that none waits long for the last one.
+CHUNK, STRETCHES = 8, 5
 #: A run that has not ended after five weeks never will. [s]
 LATEST_S = 3e6
 LOG_ROWS = 200_000
@@ -122,16 +124,10 @@ def simulate(
     times = np.full((replications, line.mob.head, len(line.zones), 4), np.nan)
     log = np.zeros((LOG_ROWS if traced is not None else 0, 4))
     moves = np.zeros((replications, motion_rows, 4))
-    program = program_of(netlist, plant, laws)
-
     _point(worlds, herd, times, moves)
     if traced is not None:
         worlds[traced]["logging"], worlds[traced]["log_at"], worlds[traced]["log_rows"] = 1, log.ctypes.data, LOG_ROWS
-
-    def stretch(start: int) -> None:
-        _entry()(model, worlds[start : start + CHUNK], program.copy())
-
-    _spread(stretch, range(0, replications, CHUNK), workers, progress)
+    _spread(model, worlds, program_of(netlist, plant, laws), workers or os.cpu_count() or 1, progress)
     _refuse_broken(worlds)
     kept = log[: min(int(worlds["logged"][traced]), LOG_ROWS)] if traced is not None else log
     lists = tuple(moves[r, : min(int(worlds["motions_logged"][r]), motion_rows)] for r in range(replications))
@@ -165,23 +161,34 @@ def _point(worlds: t.Records, herd: t.Records, times: Floats, moves: Floats) -> 
         worlds[column] = array.ctypes.data + count * array.strides[0]
 
 
-def _spread(stretch: Callable[[int], None], starts: range, workers: int | None, progress: Progress | None) -> None:
+def _spread(model: t.Records, worlds: t.Records, program: t.Records, workers: int, progress: Progress | None) -> None:
     """Run stretches on threads (the kernel holds no lock); an interrupt waits for those running, starts no more."""
-    count = workers if workers is not None else min(len(starts), os.cpu_count() or 1)
-    if count <= 1:
-        for done, start in enumerate(starts, 1):
-            stretch(start)
-            if progress:
-                progress(done / len(starts))
+    chunk = max(1, min(CHUNK, worlds.size // (STRETCHES * workers)))
+    starts = range(0, worlds.size, chunk)
+    programs: SimpleQueue[t.Records] = SimpleQueue()
+    for _ in range(min(workers, len(starts))):
+        programs.put(program.copy())
+
+    def stretch(start: int) -> None:
+        mine = programs.get()
+        _entry()(model, worlds[start : start + chunk], mine)
+        programs.put(mine)
+
+    if workers == 1:
+        _report(map(stretch, starts), len(starts), progress)
         return
-    with ThreadPoolExecutor(count) as pool:
+    with ThreadPoolExecutor(min(workers, len(starts))) as pool:
         try:
-            for done, _ in enumerate(pool.map(stretch, starts), 1):
-                if progress:
-                    progress(done / len(starts))
+            _report(pool.map(stretch, starts), len(starts), progress)
         except BaseException:
             pool.shutdown(wait=True, cancel_futures=True)
             raise
+
+
+def _report(stretches: Iterable[None], count: int, progress: Progress | None) -> None:
+    for done, _ in enumerate(stretches, 1):
+        if progress:
+            progress(done / count)
 
 
 def _refuse_broken(worlds: t.Records) -> None:
