@@ -182,3 +182,13 @@ def test_names_at_the_ends_of_curves_keep_apart() -> None:
 
 def test_an_empty_plot_still_draws() -> None:
     assert b"<svg" in plot_svg(Plot("p", "c", Axis("x"), Axis("y"), ()))
+
+
+def test_a_long_curve_is_drawn_by_its_lowest_and_highest_points() -> None:
+    x = tuple(float(k) for k in range(20_000))
+    y = tuple(1e4 if k == 12_345 else float(k % 97) for k in range(20_000))
+    rows = plot_spec(Plot("p", "c", Axis("x"), Axis("y"), (Curve("a", x, y),)))["data"]["values"]
+    assert len(rows) <= 1600
+    assert {"x": 12345.0, "y": 1e4} in rows
+    assert [row["x"] for row in rows] == sorted(row["x"] for row in rows)
+    assert (rows[0]["x"], rows[-1]["x"]) == (0.0, 19_999.0)
