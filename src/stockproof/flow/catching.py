@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 __all__ = ["Catching", "best_sensor_m", "early_share", "missed_share"]
 
@@ -48,6 +49,7 @@ def missed_share(catching: Catching, sensor_m: float) -> float:
     return 1 - _slower_than(catching, (catching.head_m + catching.neck_m - sensor_m) / shut_s)
 
 
+@lru_cache(maxsize=64)
 def best_sensor_m(catching: Catching) -> float:
     """How far past the bail (negative: before it) a nose should be when the catch begins. [m]"""
     steps = range(-round(1.5 / STEP_M), round(catching.head_m / STEP_M) + 1)

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import bisect
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -42,6 +43,8 @@ class Weights(Protocol):
 
     def share_at_most(self, weight_kg: float) -> float:
         """Share of the mob that weighs at most so much."""
+
+    def __hash__(self) -> int: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +112,12 @@ class ListedWeights:
         return bisect.bisect_right(self.weights_kg, weight_kg) / len(self.weights_kg)
 
 
+@lru_cache(maxsize=64)
 def nodes_kg(weights: Weights, count: int) -> Floats:
-    """Weights of `count` equal shares of the mob, each at the middle of its share. [kg], (count,)"""
-    return np.array([weights.quantile_kg((i + 0.5) / count) for i in range(count)])
+    """Weights of `count` equal shares of the mob, each at the middle of its share; read only. [kg], (count,)"""
+    nodes = np.array([weights.quantile_kg((i + 0.5) / count) for i in range(count)])
+    nodes.setflags(write=False)
+    return nodes
 
 
 def _check_share(share: float) -> None:
