@@ -26,7 +26,15 @@ MOST_KEPT = 6
 #: The answer where a rehearsal is no longer kept.
 GONE = "gone"
 #: Ground shown beside the line. [m]
-BESIDE_M, BEYOND_M, ROUND_M = 1.9, 4.2, 1.0
+BESIDE_M, BEYOND_M, ROUND_M = 1.9, 3.4, 1.0
+BEFORE_M, AFTER_M = 4.5, 1.2
+#: Lamps whose rule has no label of its own.
+LAMPS = {
+    "settled": "the weight is steady and has been read",
+    "read": "the tag has been read",
+    "pressure": "the oil is under pressure",
+    "rear_differs": "the two switches of the rear gate differ",
+}
 #: Between two lights of the row of sensors. [m]
 DOT_STEP_M = 0.26
 
@@ -103,7 +111,6 @@ def _begin(key: str, begin: Begin) -> tuple[dict[str, Any], dict[str, Any]]:
 def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) -> dict[str, Any]:
     """Give everything about a rehearsal that does not change while it runs."""
     lay, script, names = staged.lay, staged.script, rehearsal.live.names
-    line, whole = _boxes(staged)
     places = rehearsal.places
     dots = list(_dots(staged))
     return {
@@ -113,8 +120,7 @@ def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) ->
         "hold": staged.hold,
         "sort": staged.sort,
         "plan": lay.is_plan,
-        "line": line,
-        "whole": whole,
+        "sights": _sights(staged),
         "shapes": [{"look": shape.look.lower(), "d": _path(shape.points, shape.closed)} for shape in lay.shapes],
         "animal": _path(_outline(staged.body), True),
         "pieces": [
@@ -140,7 +146,7 @@ def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) ->
         "gates": [{"part": gate.part, "name": gate.name, "title": gate.title} for gate in staged.gates],
         "sensors": [{"label": label, "terminal": terminal} for _, label, terminal in sensors_of(staged)],
         "lamps": [
-            {"label": lamp.label or lamp.name.rpartition(".")[2], "terminal": lamp.terminal,
+            {"label": lamp.label or LAMPS.get(lamp.name.rpartition(".")[2], lamp.name), "terminal": lamp.terminal,
              "warns": "warning" in lamp.name or "doubted" in lamp.name or "let_go" in lamp.name}
             for lamp in script.netlist.lamps
         ],
@@ -150,16 +156,18 @@ def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) ->
     }  # fmt: skip
 
 
-def _boxes(staged: Staged) -> tuple[list[float], list[float]]:
-    """The ground shown: the line with a little round it, and everything."""
+def _sights(staged: Staged) -> dict[str, list[float]]:
+    """The ground shown: the crush with the place before it, the line, and everything."""
     lay = staged.lay
     end = lay.crush_m + lay.draft_m
-    along = [lay.track.at(lay.race_m * k / 8)[:2] for k in range(9)]
-    near = [*lay.forcing, *along, (end + BEYOND_M, 0.0)]
     sides = [(0.0, -BESIDE_M), (end, BESIDE_M), (end, -lay.draft_half_m - 0.6), (end, lay.draft_half_m + 0.6)]
+    work = [at for name, at in lay.stands.items() if name.startswith(("crush", "draft"))]
+    crush = [*sides, *work, (-BEFORE_M, 0.0), (end + AFTER_M, 0.0)]
+    along = [lay.track.at(lay.race_m * k / 8)[:2] for k in range(9)]
     stands = [at for name, at in lay.stands.items() if name != "yard"]
+    line = [*lay.forcing, *along, *sides, *stands, (end + BEYOND_M, 0.0)]
     everything = [point for shape in lay.shapes for point in shape.points]
-    return _box([*near, *sides, *stands], 0.5), _box(everything or list(sides), ROUND_M)
+    return {"crush": _box(crush, 0.3), "line": _box(line, 0.5), "yard": _box(everything, ROUND_M)}
 
 
 def _box(points: Iterable[Point], by: float) -> list[float]:
@@ -303,7 +311,7 @@ def moment(view: View, staged: Staged, display: Display) -> dict[str, Any]:
         "powered": seen.powered,
         "crewWorks": seen.crew_works,
         "refusals": [_refusal(refusal, staged) for refusal in view.refusals],
-        "told": [[_clock(event.time_s), event.kind, event.words] for event in view.events],
+        "told": [[_clock(event.time_s), event.kind, _sentence(event.words)] for event in view.events],
         "struck": [[f"{t.kind.name}:{t.target}", t.sentence] for t in view.troubles],
     }  # fmt: skip
 
@@ -329,6 +337,10 @@ def _pen_counts(view: View, staged: Staged) -> Iterator[int]:
 
 def _does(person: Any) -> str:
     return f"{person.doing}: {person.act}" if person.act and person.doing != "waits" else person.doing
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _clock(time_s: float) -> str:

@@ -73,7 +73,7 @@ class Teller:
             return "part", f"The {self.names.parts[first]} {self._does(kind, second)}."
         if kind == notes.PERMIT_REFUSED:
             part = short_name(self.motions[first].partition(".")[0])
-            return "refused", f"Refused: the {part} {_ends(self.motions[first])[0]}."
+            return "waits", f"Not permitted: the {part} {_ends(self.motions[first])[0]}."
         return SENTENCES[kind](self.names, first, second) if kind in SENTENCES else None
 
     def _does(self, kind: int, motion: int) -> str:

@@ -5,6 +5,9 @@ const SVG = "http://www.w3.org/2000/svg";
 const SPEEDS = [0.25, 0.5, 1, 2, 4, 8, 16];
 const KEYS = "qwertyuioasdfghjklzxcvbnm";
 const TOLD = 60;
+// A picture narrower than this shows the crush first; where a metre has fewer pixels than this, places have no names.
+const NARROW = 640, FEW = 21;
+const SIGHTS = [["crush", "Crush"], ["line", "Line"], ["yard", "Whole yard"]];
 
 function made(tag, attributes, parent) {
   const element = document.createElementNS(SVG, tag);
@@ -30,7 +33,7 @@ export default {
   emits: ["act", "order", "begin", "speed", "play", "story"],
   data() {
     return {
-      now: {}, told: [], panel: 0, whole: false, full: false, scrub: null, group: 0, fault: "", chosen: {},
+      now: {}, told: [], panel: 0, sight: "line", full: false, scrub: null, group: 0, fault: "", chosen: {},
       tab: "signals", story: "",
     };
   },
@@ -55,8 +58,10 @@ export default {
   created() {
     this.held = new Map();
     this.poses = new Map();
+    this.early = [];
   },
   mounted() {
+    if (this.$refs.picture.clientWidth < NARROW) this.sight = "crush";
     this.build();
     this.sized = new ResizeObserver(() => this.size());
     this.sized.observe(this.$refs.picture);
@@ -96,11 +101,14 @@ export default {
       this.people = this.still.people.map((name) => this.person(svg, name));
       this.labels = this.still.words.map((word) => this.label(svg, word));
       this.place();
-      this.box = [...(this.whole ? this.still.whole : this.still.line)];
+      this.box = [...this.still.sights[this.sight]];
       this.size();
       this.now = {};
       this.told = [];
-      this.show(this.first, 0);
+      this.built = this.still.run;
+      const early = this.early.filter((each) => each[0].run === this.built);
+      this.early = [];
+      for (const [change, ms] of [[this.first, 0], ...early]) this.show(change, ms);
     },
     piece(svg, piece) {
       const group = made("g", { class: `piece ${piece.look}` }, svg);
@@ -132,7 +140,7 @@ export default {
         row.setAttribute("y", this.still.row[1]);
       }
       this.labels.forEach((text, k) => {
-        const [x, y] = this.whole ? this.still.words[k].whole : this.still.words[k].line;
+        const [x, y] = this.sight === "yard" ? this.still.words[k].whole : this.still.words[k].line;
         text.setAttribute("x", x);
         text.setAttribute("y", y);
       });
@@ -143,11 +151,12 @@ export default {
       this.$refs.svg.setAttribute("viewBox", this.box.join(" "));
       const perPixel = Math.max(this.box[2] / clientWidth, this.box[3] / clientHeight);
       this.$refs.svg.style.setProperty("--px", `${perPixel}px`);
+      this.$refs.svg.classList.toggle("far", 1 / perPixel < FEW);
     },
-    turnTo(whole) {
-      this.whole = whole;
+    turnTo(sight) {
+      this.sight = sight;
       this.place();
-      const from = [...this.box], to = whole ? this.still.whole : this.still.line, begun = performance.now();
+      const from = [...this.box], to = this.still.sights[sight], begun = performance.now();
       const still = matchMedia("(prefers-reduced-motion: reduce)").matches ? 1 : 450;
       const step = (at) => {
         const u = Math.min(1, (at - begun) / still), eased = u * u * (3 - 2 * u);
@@ -161,6 +170,10 @@ export default {
     // What comes from the desk: only what has changed; places are reached in the time until the next -------------------
 
     show(change, ms) {
+      if (change.run !== this.built) {
+        this.early.push([change, ms]); // of a rehearsal whose picture is not here yet
+        return;
+      }
       const next = { ...this.now, ...change };
       delete next.animals;
       this.now = next;
@@ -313,7 +326,8 @@ export default {
         h("label", { class: "seed" }, ["Day drawn", h("input", { type: "number", min: 0, step: 1, value: still.seed, "aria-label": "Number of the day that is drawn", onChange: (e) => choose({ seed: Number(e.target.value) }) })]),
         this.button("Begin anew", () => choose({}), { class: "plain" }),
         h("span", { class: "grow" }),
-        this.button(this.whole ? "Show the line" : "Show the whole yard", () => this.turnTo(!this.whole), {}),
+        h("div", { class: "speeds", role: "group", "aria-label": "What is shown" }, SIGHTS.map(([name, title]) =>
+          this.button(title, () => this.turnTo(name), { key: name, "aria-pressed": String(this.sight === name) }))),
         this.button(this.full ? "Leave full screen" : "Full screen", this.fill, {}),
       ]);
     },
@@ -404,7 +418,7 @@ export default {
       const lines = this.told.slice(-9).reverse();
       return h("section", { class: "happening", "aria-label": "What happens" }, [
         h("h3", {}, "What happens"),
-        h("ol", {}, lines.map(([clock, kind, words], k) => h("li", { key: this.told.length - k, class: kind }, [h("time", {}, clock), words]))),
+        h("ol", {}, lines.map(([clock, kind, words], k) => h("li", { key: this.told.length - k, class: `kind-${kind}` }, [h("time", {}, clock), words]))),
       ]);
     },
     signals() {

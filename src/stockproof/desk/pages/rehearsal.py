@@ -85,6 +85,7 @@ class Show:
         self.picture: StagePicture | None = None
         self.acts: list[Act] = []
         self.last: dict[str, Any] = {}
+        self.run = 0
         self.playing, self.speed = False, 1.0
         self.turn = asyncio.Lock()
         self.loop: asyncio.Task[None] | None = None
@@ -120,6 +121,8 @@ class Show:
         except (Faulty, Cancelled, RuntimeError) as error:
             self._say(f"This cannot be rehearsed: {error}")
             return
+        self.run += 1
+        still["run"] = first["run"] = self.run
         self.begun, self.acts, self.last = begin, list(begin.acts), first
         if self.place.is_deleted:
             return
@@ -192,6 +195,7 @@ class Show:
 
     def _draw(self, moment: dict[str, Any], over_s: float) -> None:
         change = _changed(self.last, moment)
+        change["run"] = self.run
         self.last = moment
         if self.picture is not None and not self.picture.is_deleted:
             self.picture.show(change, round(over_s * 1000))
