@@ -18,7 +18,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, cast
 
 import numba
 import numpy as np
@@ -113,12 +113,14 @@ def _entry(stamp: int) -> Callable[..., int]:
 _fill = _entry(source_stamp())
 
 
-@numba.njit(nogil=True)
-def reduced_slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64]) -> Floats:
+def _reduced_slopes_array(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64]) -> Floats:
     """Slopes in an array of their own, as scipy wants them; the work is compiled exactly as the solver's is."""
     out = np.zeros(y.size)
     _fill(y, parts, store, way, out)
     return out
+
+
+reduced_slopes = cast(Callable[..., Floats], numba.njit(nogil=True)(_reduced_slopes_array))
 
 
 def circuit(tests: ModuleType, count: int) -> tuple[Floats, Floats, float]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import tanh
+from typing import cast
 
 import numba
 import numpy as np
@@ -137,9 +138,11 @@ def _entry(stamp: int) -> Callable[..., int]:
 _fill = _entry(source_stamp())
 
 
-@numba.njit(nogil=True)
-def slopes(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
+def _slopes_array(t: float, y: Floats, parts: Floats, store: Floats, way: NDArray[np.int64], extra: Floats) -> Floats:
     """The slopes in an array of their own, as scipy wants them; the work is compiled exactly as the solver's is."""
     out = np.zeros(y.size)
     _fill(y, parts, store, way, extra, out)
     return out
+
+
+slopes = cast(Callable[..., Floats], numba.njit(nogil=True)(_slopes_array))

@@ -26,6 +26,7 @@ from stockproof.power.forces import part_forces
 from stockproof.power.hoses import hoses, suction
 from stockproof.power.loads import pack_shaft_power_w
 from stockproof.power.model import Circuit
+from stockproof.power.oil import grade
 from stockproof.power.options import store_problems
 from stockproof.power.releases import after_power_loss
 from stockproof.power.solve import CONDITIONS
@@ -84,33 +85,102 @@ def test_settings_stay_within_the_firms_limits(prepared: power.Prepared) -> None
         assert valve.setting_min_pa <= valve.setting_pa <= valve.setting_max_pa
 
 
-def test_the_law_flow_steps_agrees_with_the_full_replay(prepared: power.Prepared) -> None:
+def a_day(prepared: power.Prepared, moves: list[tuple[str, float]], *, pace: float = 1.0) -> MotionLog:
+    """A log as flow writes one: motions by name with their share of a stroke, timed by the law or at another pace."""
     law = power.laws(prepared)
     arrays = law.arrays()
     oil, draw = new_state(arrays), np.random.default_rng(4)
     rows, at = [], 0.0
-    for _ in range(12):
-        for motion in range(len(law.names)):
-            if law.names[motion].endswith("straight"):
-                continue
-            ends = begin(arrays, oil, motion, 1.0, at)
-            rows.append((at, ends, motion))
-            at = ends + draw.uniform(0.0, 3.0)
-    starts, ends_s, motions = (np.array(column) for column in zip(*rows, strict=True))
-    log = MotionLog(law.names, starts, ends_s, motions.astype(np.int64), np.ones(len(rows)), at)
+    for name, share in moves:
+        ends = begin(arrays, oil, law.index(name), share, at)
+        rows.append((at, at + pace * (ends - at), law.index(name), share))
+        at = ends + draw.uniform(0.0, 3.0)
+    starts, ends_s, motions, shares = (np.array(column) for column in zip(*rows, strict=True))
+    return MotionLog(law.names, starts, ends_s, motions.astype(np.int64), shares, at)
+
+
+def round_of(prepared: power.Prepared, times: int) -> list[tuple[str, float]]:
+    """Every motion over its whole stroke, so many times; a three-position gate by way of its middle."""
+    motions = [motion for motion in prepared.circuit.motions if not motion.endswith("straight")]
+    middle = [motion for motion in prepared.circuit.motions if motion.endswith("straight")]
+    halves = [move for name in middle for move in ((name, 0.5), (name.replace("straight", "left"), 0.5), (name, 0.5))]
+    back = [(name.replace("straight", "right"), 0.5) for name in middle]
+    return ([(motion, 1.0) for motion in motions] + halves + back) * times
+
+
+def test_the_law_flow_steps_agrees_with_the_full_replay(prepared: power.Prepared) -> None:
+    log = a_day(prepared, round_of(prepared, 22))
     day = power.duty(prepared, log)
     assert day.agrees
     assert abs(day.disagreement_share) < 0.05
     assert day.unfinished == 0
+    assert all(abs(row.off_share) < 0.2 for row in day.by_motion), day.by_motion
+    assert sum(row.count for row in day.by_motion) == day.motions
     assert 0 < day.loaded_share < 1
-    assert day.oil_end_degc > prepared.circuit.condition("normal").ambient_degc
-    assert day.oil_end_degc < day.oil_steady_degc
-    assert day.curve.time_s[-1] <= 3600.0
-    wrong = MotionLog(law.names, starts, starts + 0.5 * (ends_s - starts), log.motion, log.share, at)
-    assert not power.duty(prepared, wrong).agrees
     burst = power.worst_burst(prepared, log)
     assert burst
     assert burst[0].at_s == 0.0
+
+
+def test_a_log_of_another_pace_than_the_laws_disagrees(hill: power.Prepared) -> None:
+    """Both ways: motions 4 % quicker than the law are within its tolerance, 15 % quicker or slower are not."""
+    moves = round_of(hill, 3)
+    assert power.duty(hill, a_day(hill, moves, pace=0.96)).agrees
+    for pace in (0.5, 0.85, 1.15):
+        assert not power.duty(hill, a_day(hill, moves, pace=pace)).agrees, pace
+
+
+def test_one_motion_that_is_far_too_quick_is_not_lost_in_the_mean(hill: power.Prepared) -> None:
+    log = a_day(hill, round_of(hill, 22))
+    slide = log.motion == log.names.index("slide.open")
+    ends_s = np.where(slide, log.command_s + 0.5 * (log.arrive_s - log.command_s), log.arrive_s)
+    day = power.duty(hill, replace(log, arrive_s=ends_s))
+    assert abs(day.disagreement_share) < 0.10
+    assert day.widest_share < 0.30 or not day.agrees
+    assert not day.agrees
+
+
+def test_a_day_warms_the_oil_and_counts_what_was_held(hill: power.Prepared) -> None:
+    moves = [("bail.close", 1.0), ("squeeze.in", 1.0), ("squeeze.out", 1.0), ("bail.open", 1.0)] * 60
+    log = a_day(hill, moves)
+    day = power.duty(hill, log)
+    held = {row.part: row for row in day.holds}
+    assert set(held) == {"bail", "squeeze"}
+    assert held["bail"].count == held["squeeze"].count == 60
+    assert held["bail"].longest_s >= held["bail"].median_s > held["squeeze"].median_s > 0.0
+    warm = day.oil
+    assert np.all(np.diff(warm.time_s) > 0.0)
+    assert np.all(np.diff(warm.oil_degc) > 0.0)
+    assert warm.end_degc < warm.steady_degc
+    # by hand: all shaft energy, less what the tank gave off at the mean temperature, is in oil and steel
+    pack, air = hill.circuit.pack, hill.circuit.condition("normal").ambient_degc
+    capacity = pack.tank_m3 * (870.0 * 1800.0 + 400.0 * 480.0)
+    given_off = 12.0 * pack.tank_area_m2 * float(np.trapezoid(warm.oil_degc - air, warm.time_s))
+    assert capacity * (warm.end_degc - air) == pytest.approx(day.shaft_j - given_off, rel=0.02)
+    assert day.electric_j == pytest.approx(day.shaft_j / pack.motor_efficiency)
+    assert day.fuel_kg == 0.0 < day.engine_fuel_kg
+    assert day.curve.time_s[-1] <= 3600.0
+    hotter = power.duty(changed(hill, tank_area_m2=0.2), log).oil
+    assert hotter.end_degc > warm.end_degc
+    assert hotter.cooling_w > 0.0 or hotter.steady_degc <= hotter.limit_degc
+    assert grade(pack.oil_grade).viscosity_m2_per_s(warm.limit_degc) == pytest.approx(10e-6, rel=1e-6)
+
+
+def test_the_law_is_for_whole_strokes(hill: power.Prepared) -> None:
+    """Flow multiplies by the share of a stroke: a row for half a stroke would count the half twice."""
+    law = power.laws(hill)
+    draft = hill.circuit.actuator("draft")
+    whole, half = law.index("draft.left"), law.index("draft.straight")
+    straight = next(drive for drive in draft.drives if drive.name == "draft.straight")
+    full = 0.5 * law.time_s[half, -1]
+    assert full == pytest.approx(
+        motion_times(hill, hill.circuit.condition("normal"))[hill.circuit.motions.index("draft.straight")].full_s
+        - law.lag_s[half],
+        rel=0.01,
+    )
+    assert straight.travel_share == 0.5
+    ways = {law.oil_m3[whole], law.oil_m3[law.index("draft.right")]}
+    assert law.oil_m3[half] in ways
 
 
 def test_a_circuit_without_a_store_has_one_level_and_shares_its_pump(hill: power.Prepared) -> None:

@@ -14,7 +14,7 @@ from stockproof.power.gas import ATMOSPHERE_PA, nitrogen_pressure
 from stockproof.power.model import Actuator, Circuit, Condition, Drive
 from stockproof.power.simulate import motion_time_s
 
-__all__ = ["laws_in", "motion_oil_m3", "switching_lag_s"]
+__all__ = ["laws_in", "motion_oil_m3", "stroke_oil_m3", "switching_lag_s"]
 
 Floats = NDArray[np.float64]
 
@@ -27,8 +27,9 @@ _TABLE_M = 3e-5
 def laws_in(circuit: Circuit, condition: Condition, throttles: tuple[Throttle, ...]) -> MotionLaws:
     """Give the motion law of a circuit in a condition, its throttles as set.
 
-    Levels run from an empty store to cut-out, the gas slow (at wall temperature) between motions and with
-    its own heat within one. The pump is loaded below cut-in, unloaded above it (the slower case).
+    Every row is for a whole stroke; a gate that stops half-way asks for its share of it. Levels run from an empty
+    store to cut-out, the gas slow (at wall temperature) between motions and with its own heat within one. The pump
+    is loaded below cut-in, unloaded above it (the slower case).
     """
     made = arrays(circuit, condition, throttles)
     level_m3, pressure_pa = _levels(made)
@@ -40,7 +41,7 @@ def laws_in(circuit: Circuit, condition: Condition, throttles: tuple[Throttle, .
         names=tuple(drive.name for _, _, drive in drives),
         lag_s=np.array([switching_lag_s(actuator) for _, actuator, _ in drives]),
         time_s=time_s.reshape(len(drives), level_m3.size),
-        oil_m3=np.array([motion_oil_m3(actuator, drive) for _, actuator, drive in drives]),
+        oil_m3=np.array([stroke_oil_m3(actuator, drive) for _, actuator, drive in drives]),
         level_m3=level_m3,
         level_pressure_pa=pressure_pa,
         pump_m3_per_s=float(made.store[c.PUMP_FLOW]),
@@ -53,8 +54,13 @@ def laws_in(circuit: Circuit, condition: Condition, throttles: tuple[Throttle, .
 
 def motion_oil_m3(actuator: Actuator, drive: Drive) -> float:
     """Oil one motion draws. [m3]"""
+    return stroke_oil_m3(actuator, drive) * drive.travel_share
+
+
+def stroke_oil_m3(actuator: Actuator, drive: Drive) -> float:
+    """Oil a whole stroke the way of a motion draws. [m3]"""
     area = piston_area(actuator.bore_m) if drive.way > 0 else annulus_area(actuator.bore_m, actuator.rod_m)
-    return actuator.count * area * actuator.stroke_m * drive.travel_share
+    return actuator.count * area * actuator.stroke_m
 
 
 def switching_lag_s(actuator: Actuator) -> float:
@@ -74,7 +80,8 @@ def _levels(made: Arrays) -> tuple[Floats, Floats]:
 
 
 def _time_s(made: Arrays, n: int, drive: Drive, pressure_pa: float) -> float:
-    return motion_time_s(
+    """Time of a whole stroke at the mean speed of the motion. [s]"""
+    took_s = motion_time_s(
         made,
         n,
         way=drive.way,
@@ -84,3 +91,4 @@ def _time_s(made: Arrays, n: int, drive: Drive, pressure_pa: float) -> float:
         tolerance_m=_TABLE_M,
         loading=bool(pressure_pa <= made.store[c.CUT_IN]),
     )
+    return took_s / drive.travel_share

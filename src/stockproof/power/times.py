@@ -11,7 +11,7 @@ import numpy as np
 from stockproof.motion import MotionLog
 from stockproof.power import columns as c
 from stockproof.power.arrays import Arrays
-from stockproof.power.laws import motion_oil_m3, switching_lag_s
+from stockproof.power.laws import stroke_oil_m3, switching_lag_s
 from stockproof.power.model import Circuit, Condition, Drive
 from stockproof.power.prepare import Prepared
 from stockproof.power.simulate import SEARCH_M, Command, motion_time_s, simulate
@@ -124,7 +124,7 @@ def worst_burst(prepared: Prepared, log: MotionLog) -> tuple[BurstStep, ...]:
 
 def _oil_of(circuit: Circuit, log: MotionLog, k: int) -> float:
     n, drive = circuit.driven(log.names[log.motion[k]])
-    return motion_oil_m3(circuit.actuators[n], drive) * float(log.share[k])
+    return stroke_oil_m3(circuit.actuators[n], drive) * float(log.share[k])
 
 
 def burst_times_s(

@@ -415,7 +415,7 @@ def duty_chapter(duty: DutyResult) -> Iterator[Section]:
             ("Pump delivers", _q(duty.loaded_share, "share", 2)),
             ("Loaded", f"{duty.loadings_per_h:.0f} times an hour"),
             ("Lowest pressure in the store", _q(duty.lowest_pa, "pressure")),
-            ("Oil at the end of the day", _q(duty.oil_end_degc, "temperature")),
+            ("Oil at the end of the day", _q(duty.oil.end_degc, "temperature")),
             ("Energy from the outlet", Quantity(duty.electric_j / 3.6e6, "", 3, "kWh")),
             ("Petrol", _q(duty.fuel_kg, "mass")),
         )
