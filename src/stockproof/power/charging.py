@@ -14,6 +14,8 @@ from stockproof.power.simulate import simulate
 __all__ = ["Charging", "charging"]
 
 _LONGEST_S = 3600.0
+#: Steps in which the gas doubles its volume; the rule of each is of second order.
+_GAS_STEPS = 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +79,11 @@ def _fast_oil_m3(made: Arrays) -> float:
     """Oil from cut-out to cut-in with no heat from the shell: real nitrogen, far less than the ideal rule says."""
     store = made.store
     volume = gas_volume_at(store, store[c.CUT_OUT], made.ambient_k)
-    mass, temperature, step = float(store[c.GAS_MASS]), made.ambient_k, volume / 4000
-    start = volume
-    while volume < store[c.SHELL] and nitrogen_pressure(mass / volume, temperature) - ATMOSPHERE_PA > store[c.CUT_IN]:
+    mass, temperature, step = float(store[c.GAS_MASS]), made.ambient_k, volume / _GAS_STEPS
+    start, before, pressure = volume, float(store[c.CUT_OUT]), float(store[c.CUT_OUT])
+    while volume < store[c.SHELL] and pressure > store[c.CUT_IN]:
         temperature = gas_heat_step(mass, volume, temperature, step, made.ambient_k, float("inf"), 1e-3)
-        volume += step
-    return float(volume - start)
+        volume, before = volume + step, pressure
+        pressure = nitrogen_pressure(mass / volume, temperature) - ATMOSPHERE_PA
+    past = (store[c.CUT_IN] - pressure) / (before - pressure) if pressure < store[c.CUT_IN] else 0.0
+    return float(min(volume - past * step, store[c.SHELL]) - start)

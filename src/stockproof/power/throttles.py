@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import exp, log
 
 from stockproof.power.arrays import Arrays, Throttle, arrays, wide_open
 from stockproof.power.model import Actuator, Circuit, Drive
-from stockproof.power.simulate import SEARCH_M, motion_time_s
+from stockproof.power.roots import root
+from stockproof.power.simulate import LONGEST_MOTION_S, SEARCH_M, motion_time_s
 
 __all__ = ["normal_pressure_pa", "set_throttles"]
 
 _NARROWEST_SHARE = 1e-3
-_HALVINGS = 14
+#: A time this near to the one asked, as a share of it, is the one asked.
+_TIME_ENOUGH = 5e-4
 
 
 def set_throttles(circuit: Circuit) -> tuple[Throttle, ...]:
@@ -43,7 +46,7 @@ def _longest(actuator: Actuator, way: int) -> Drive | None:
 def _set(
     circuit: Circuit, base: Arrays, throttles: tuple[Throttle, ...], n: int, throttle: Throttle, drive: Drive
 ) -> Throttle:
-    """Bisect on the throttle's width: time falls as it opens."""
+    """Find the throttle's width: time falls as it opens, nearly as one over it."""
     condition = circuit.condition("normal")
 
     def with_width(width: float) -> Throttle:
@@ -51,9 +54,10 @@ def _set(
             return replace(throttle, out_m3_per_s_sqrt_pa=width)
         return replace(throttle, in_m3_per_s_sqrt_pa=width)
 
-    def time_s(width: float) -> float:
-        tried = (*throttles[:n], with_width(width), *throttles[n + 1 :])
-        return motion_time_s(
+    def slower(log_width: float) -> float:
+        """Logarithm of the time over the one asked."""
+        tried = (*throttles[:n], with_width(exp(log_width)), *throttles[n + 1 :])
+        took_s = motion_time_s(
             arrays(circuit, condition, tried),
             n,
             way=drive.way,
@@ -63,15 +67,9 @@ def _set(
             tolerance_m=SEARCH_M,
             loading=False,
         )
+        return log(min(took_s, LONGEST_MOTION_S) / drive.time_s)
 
-    wide = throttle.out_m3_per_s_sqrt_pa if drive.way > 0 else throttle.in_m3_per_s_sqrt_pa
-    if time_s(wide) >= drive.time_s:
+    wide = log(throttle.out_m3_per_s_sqrt_pa if drive.way > 0 else throttle.in_m3_per_s_sqrt_pa)
+    if slower(wide) >= 0.0:
         return throttle
-    narrow = _NARROWEST_SHARE * wide
-    for _ in range(_HALVINGS):
-        middle = (narrow * wide) ** 0.5
-        if time_s(middle) > drive.time_s:
-            narrow = middle
-        else:
-            wide = middle
-    return with_width(wide)
+    return with_width(exp(root(slower, wide + log(_NARROWEST_SHARE), wide, enough=_TIME_ENOUGH)))

@@ -70,7 +70,7 @@ def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[Burst
     pack = prepared.circuit.pack
     in_burst = burst_times_s(prepared, made, burst or default_burst(prepared, condition))
     starts = (pack.cut_out_pa, normal_pressure_pa(prepared.circuit), pack.cut_in_pa)
-    warm = prepared.arrays(prepared.circuit.condition("normal"))
+    warm = made if condition.name == "normal" else prepared.arrays(prepared.circuit.condition("normal"))
     rows = []
     for n, actuator in enumerate(prepared.circuit.actuators):
         lag = switching_lag_s(actuator)
@@ -87,7 +87,8 @@ def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[Burst
                     normal_s=lag + normal,
                     cut_in_s=lag + cut_in,
                     burst_s=lag + in_burst.get(drive.name, cut_in),
-                    reaches=_alone_s(warm, n, drive, starts[1]) <= _CLOSE_ENOUGH * drive.time_s,
+                    reaches=(normal if made is warm else _alone_s(warm, n, drive, starts[1]))
+                    <= _CLOSE_ENOUGH * drive.time_s,
                 )
             )
     return tuple(rows)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from stockproof.power.assumed import assumed
 from stockproof.power.gas import KELVIN
 from stockproof.power.heat import tank_temperature
 from stockproof.power.model import Condition, Pack
+from stockproof.power.roots import root
 
 __all__ = ["THINNEST_M2_PER_S", "OilDay", "oil_day"]
 
@@ -93,11 +95,9 @@ def shaft_energy_j(pack: Pack, record: Floats, at_s: Floats) -> Floats:
 
 def _temperature_at(grade: str, viscosity_m2_per_s: float) -> float:
     """Temperature at which an oil has a viscosity. [degC]"""
-    low, high = _COLDEST_DEGC, _HOTTEST_DEGC
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if oil.grade(grade).viscosity_m2_per_s(middle) > viscosity_m2_per_s:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
+    made = oil.grade(grade)
+
+    def thicker(degc: float) -> float:
+        return log(made.viscosity_m2_per_s(degc) / viscosity_m2_per_s)
+
+    return root(thicker, _COLDEST_DEGC, _HOTTEST_DEGC, enough=1e-9)
