@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from llvmlite import ir
+from llvmlite import ir  # type: ignore[import-untyped]
 from numba import njit, types
 from numba.extending import intrinsic
 

@@ -13,11 +13,10 @@ import numpy as np
 from numba import njit
 
 from stockproof.logic.explore import explore
-from stockproof.logic.kernel import transpose
+from stockproof.logic.kernel import alike, evaluate, orders, transpose
 from stockproof.logic.scope import Rest, Scope
 from stockproof.logic.system import System
 from stockproof.logic.world_build import build_world
-from stockproof.netlist.kernel import scan
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant, ZoneKind
 
@@ -36,6 +35,16 @@ class Settling:
     states: int
     complete: bool
 
+    @property
+    def words(self) -> str:
+        """Say it as a bound."""
+        where = f"tried from {self.states:,} states of the crush, its gates and the draft unit"
+        if self.scans is None:
+            return f"the logic does not settle within {MOST_SCANS} scans with its inputs frozen ({where})"
+        if not self.complete:
+            return f"that the logic settles is not shown: {self.states:,} states explored"
+        return f"the logic settles within {self.scans} scans with its inputs frozen ({where})"
+
 
 def settles(netlist: Netlist, plant: Plant) -> Settling:
     """Find how many scans with frozen inputs are enough, from every reachable state and for every pattern."""
@@ -44,26 +53,24 @@ def settles(netlist: Netlist, plant: Plant) -> Settling:
     scope = Scope(parts, zones, frozenset(), rest=Rest.FROZEN, watch=False)
     _, system = build_world(netlist, plant, (), scope)
     found = explore(system, None, CAP_BYTES)
-    most = max((_scans(system, found.queue, p) for p in range(len(system.patterns))), default=0)
+    program = system.scan
+    op, a, b = program.op, program.a.astype(np.uint32), program.b.astype(np.uint32)
+    arrays = (op, a, b, system.scan_bit.astype(np.uint32), system.scan_pattern.astype(np.uint32))
+    following = system.scan_next.astype(np.uint32)
+    most = int(_settle(*arrays, following, system.patterns, system.pattern_valid, found.queue, MOST_SCANS))
     return Settling(most if most <= MOST_SCANS else None, found.states, found.complete)
 
 
-def _scans(system: System, queue: np.ndarray, pattern: int) -> int:
-    s = system
-    row = s.patterns[pattern]
-    arrays = (s.scan.op, s.scan.a, s.scan.b, s.scan_bit, s.scan_pattern, s.scan_next)
-    return int(_settle(*arrays, row, s.pattern_valid[pattern], queue, MOST_SCANS))
-
-
-@njit(cache=True)  # type: ignore[untyped-decorator]
+@njit(cache=True, nogil=True)  # type: ignore[untyped-decorator]
 def _settle(
-    op: Any, a: Any, b: Any, bit: Any, pattern: Any, following: Any, row: Any, valid: int, queue: Any, most: int
+    op: Any, a: Any, b: Any, bit: Any, inputs: Any, following: Any, patterns: Any, valid: Any, queue: Any, most: int
 ) -> int:
-    """Most scans needed from any state of the queue, `most + 1` where that is not enough."""
-    values = np.zeros(op.size, np.uint64)
-    for i in range(op.size):
-        if op[i] == 0 and a[i] == 1:
-            values[i] = ~np.uint64(0)
+    """Most scans needed from any state of the queue under any pattern, `most + 1` where that is not enough."""
+    values = np.zeros(op.size + 1, np.uint64)
+    both, one, second = np.zeros(op.size, np.uint64), np.zeros(op.size, np.uint64), np.zeros(op.size, np.uint32)
+    alike(op, a, b, both, one, second, values)
+    start = np.zeros(2, np.int64)
+    order = orders(op, a, b, inputs[:0], patterns[:1, :0], start)
     lanes = np.zeros(64, np.uint64)
     spare = np.zeros(bit.size, np.uint64)
     worst = 0
@@ -71,22 +78,23 @@ def _settle(
         for lane in range(64):
             lanes[lane] = queue[min(first + lane, queue.size - 1)]
         transpose(lanes)
-        for k in range(bit.size):
-            values[bit[k]] = lanes[k]
-        for k in range(pattern.size):
-            values[pattern[k]] = ~np.uint64(0) if row[k] else np.uint64(0)
-        mask = ~np.uint64(0)
-        for count in range(1, most + 2):
-            scan(op, a, b, values)
-            if count == 1 and valid >= 0:
-                mask = values[valid]
-            changed = np.uint64(0)
+        for p in range(patterns.shape[0]):
             for k in range(bit.size):
-                spare[k] = values[following[k]]
-                changed |= (spare[k] ^ values[bit[k]]) & mask
-            for k in range(bit.size):
-                values[bit[k]] = spare[k]
-            if changed == np.uint64(0):
-                break
-            worst = max(worst, count)
+                values[bit[k]] = lanes[k]
+            for k in range(inputs.size):
+                values[inputs[k]] = ~np.uint64(0) if patterns[p, k] else np.uint64(0)
+            mask = ~np.uint64(0)
+            for count in range(1, most + 2):
+                evaluate(order, 0, order.size, a, second, both, one, values)
+                if count == 1 and valid[p] >= 0:
+                    mask = values[valid[p]]
+                changed = np.uint64(0)
+                for k in range(bit.size):
+                    spare[k] = values[following[k]]
+                    changed |= (spare[k] ^ values[bit[k]]) & mask
+                for k in range(bit.size):
+                    values[bit[k]] = spare[k]
+                if changed == np.uint64(0):
+                    break
+                worst = max(worst, count)
     return worst

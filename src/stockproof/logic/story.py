@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -18,11 +18,12 @@ __all__ = ["Step", "Story", "tell"]
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step: events of the scan, moves taken after it, motions driven in it."""
+    """One step: events of the scan, moves taken after it, motions driven in it, and the sentences that say so."""
 
     events: tuple[str, ...]
     moves: tuple[str, ...]
     driven: tuple[str, ...]
+    said: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +38,14 @@ class Story:
         The same for machines, scan by scan.
     states : tuple of int
         The states passed through.
+    bits : tuple of str
+        The name of each bit of a state.
     """
 
     sentences: tuple[str, ...]
     steps: tuple[Step, ...]
     states: tuple[int, ...]
+    bits: tuple[str, ...] = ()
 
 
 def tell(world: World, found: Exploration, number: int, pattern: int, ending: str) -> Story:
@@ -58,8 +62,9 @@ def tell(world: World, found: Exploration, number: int, pattern: int, ending: st
     runner = _Runner(world, found.system)
     steps = [runner.between(a, b) for a, b in pairwise(states)]
     steps.append(runner.last(states[-1], pattern))
-    sentences = [s for step in steps for s in _sentences(world, step)]
-    return Story((*sentences, ending), tuple(steps), tuple(states))
+    told = tuple(replace(step, said=tuple(_sentences(world, step))) for step in steps)
+    sentences = [sentence for step in told for sentence in step.said]
+    return Story((*sentences, ending), told, tuple(states), found.system.bits)
 
 
 def _sentences(world: World, step: Step) -> list[str]:

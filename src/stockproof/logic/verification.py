@@ -32,7 +32,9 @@ __all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verifi
 BOUNDS = (
     f"at most {MOST_ANIMALS} animals and {MOST_PEOPLE} people in the scope of each property; at most two buttons at "
     "once; up to two changes between two scans; timers may run out at any scan once they run; a reset with "
-    "a view of a space is pressed only while nobody is in it; valves not worked by hand"
+    "a view of a space is pressed only while nobody is in it; valves not worked by hand; whether an animal is down or "
+    "which way it faces is not followed: one that is down walks no further, one that has turned walks back, and both "
+    "are among the moves looked at"
 )
 #: Memory for one exact search for a story; what is not found within it is not shown.
 STORY_CAP_BYTES = 24 << 20

@@ -228,7 +228,7 @@ class Builder:
         return [group for group, _ in groups]
 
     def _expand(self, node: int, chosen: set[int]) -> int:
-        """Free the node of the inputs by its diagram; by putting in both values one after the other if that is large."""
+        """Free the node of inputs by its diagram, or where that grows too large by putting in both values of each."""
         try:
             self._diagrams.of_rows(self._rows, sorted(self._below(node)), self._as_diagram)
             return self._of_diagram(self._diagrams.exists(self._as_diagram[node], chosen))

@@ -3,23 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
 
 from stockproof import logic, power, yard
 from stockproof.catalogue.line import plant_of
 from stockproof.installation import Installation
 from stockproof.logic import Assembly
-from stockproof.logic.faults import single_faults
+from stockproof.logic.explore import DEFAULT_CAP_BYTES
+from stockproof.logic.faults import Fault, single_faults
 from stockproof.logic.installed import devices_of
 from stockproof.logic.relief import Relief, relief_and_release
+from stockproof.logic.settle import settles
 from stockproof.logic.verification import Verification, verify
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant, ZoneKind
 
-__all__ = ["Control", "assemble", "check_control", "circuit_on", "draft_pen_places", "walking_distances"]
+__all__ = [
+    "Control",
+    "assemble",
+    "assemble_on_site",
+    "check_control",
+    "circuit_on",
+    "draft_pen_places",
+    "walking_distances",
+]
 
 #: Head in forcing pen and race where there is no layout to count them on (common practice).
 NO_YARD_PLACES = (10, 6)
+#: Threads that strike faults; the findings are the same for any number.
+CHECKERS = 2
 #: Where the yard's stands lie in flow's words.
 STANDS = {
     "forcing pen stand": ("forcing_pen",),
@@ -53,16 +66,43 @@ def assemble(installation: Installation, numbers: yard.Quantities | None) -> Con
     return Control(assembly, logic.lower(assembly), plant_of(items, installation.catalogue, *places))
 
 
+def assemble_on_site(installation: Installation) -> Control:
+    """Assemble the control of a build with the places its yard has; usual ones where no yard fits the site."""
+    try:
+        numbers = yard.quantities(yard.lay_out(yard.ask(installation)))
+    except yard.DoesNotFit:
+        return assemble(installation, None)
+    return assemble(installation, numbers)
+
+
 def check_control(
-    control: Control, faults: bool, progress: Callable[[str, float], None]
+    control: Control,
+    faults: bool,
+    progress: Callable[[str, float], None],
+    cap_bytes: int = DEFAULT_CAP_BYTES,
+    strike: Callable[[Fault], bool] = lambda fault: True,
+    watch: Callable[[int, int], None] | None = None,
 ) -> tuple[Verification, tuple[Relief, ...]]:
-    """Check every bad state, under every single fault too if asked; relief and release under them always."""
+    """Check every bad state, under single faults too if asked; that the logic settles, relief and release always.
+
+    Parameters
+    ----------
+    cap_bytes : int
+        Memory of one exploration; what needs more is not shown.
+    strike : callable
+        Which single faults to strike; all if unsaid.
+    watch : callable
+        Gets states explored and states found by each search, now and then.
+    """
     what = "control: bad states" + (" and single faults" if faults else "")
     progress(what, 0.0)
-    checked = verify(control.netlist, control.plant, faults=faults)
+    netlist, plant = control.netlist, control.plant
+    with ThreadPoolExecutor(1) as beside:
+        settling = beside.submit(settles, netlist, plant)
+        checked = verify(netlist, plant, faults, cap_bytes, watch, strike=strike, workers=CHECKERS)
+        checked = replace(checked, bounds=f"{checked.bounds}; {settling.result().words}")
     progress(what, 1.0)
-    struck = single_faults(control.netlist, control.plant)
-    return checked, relief_and_release(control.netlist, control.plant, struck)
+    return checked, relief_and_release(netlist, plant, single_faults(netlist, plant))
 
 
 def circuit_on(installation: Installation, numbers: yard.Quantities | None) -> power.Circuit:
