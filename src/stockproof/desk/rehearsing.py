@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from stockproof.desk.telling import moments
 from stockproof.dossier.display import Display
 from stockproof.flow.live import Act, TroubleKind
 from stockproof.proof.rehearsal import Cast, Refusal, Rehearsal, Staged, View, sensors_of, stage
@@ -64,7 +65,8 @@ _kept: OrderedDict[str, _Kept] = OrderedDict()
 def order(key: str, what: str, *arguments: Any) -> Any:
     """Do one thing to the rehearsal of a key and give what is to be shown: see `ORDERS`.
 
-    `begin` gives the still picture beside the first moment; every other order gives the moment it leads to, or `GONE`.
+    `begin` gives the still picture beside the first moment, `tale` the moments of a story; every other order gives the
+    moment it leads to, or `GONE`.
 
     Raises
     ------
@@ -77,6 +79,8 @@ def order(key: str, what: str, *arguments: Any) -> Any:
         return GONE
     _kept.move_to_end(key)
     kept = _kept[key]
+    if what == "tale":
+        return moments(kept.rehearsal, *arguments)
     ORDERS[what](kept.rehearsal, *arguments)
     return moment(kept.rehearsal.view(), kept.rehearsal.staged, kept.display)
 
@@ -87,7 +91,7 @@ ORDERS: dict[str, Callable[..., None]] = {
     "next": Rehearsal.next,
     "act": Rehearsal.act,
     "look": Rehearsal.look,
-    "end": lambda rehearsal: None,
+    "show": lambda rehearsal: None,
 }
 
 

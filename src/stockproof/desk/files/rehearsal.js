@@ -338,7 +338,7 @@ export default {
       const now = this.now;
       return h("div", { class: "caption" }, [
         h("b", { class: "clock", role: "timer", "aria-live": "off" }, now.clock),
-        h("span", { class: "step" }, !now.powered ? "without power" : now.step || "worked by hand"),
+        h("span", { class: "step" }, now.tale ? now.tale.title : !now.powered ? "without power" : now.step || "worked by hand"),
         h("span", { class: "grow" }),
         h("span", {}, [h("b", {}, now.waiting), " waiting"]),
         h("span", {}, [h("b", {}, now.inside), " in the line"]),
@@ -346,6 +346,8 @@ export default {
       ]);
     },
     verdict() {
+      const { tale } = this.now;
+      if (tale) return h("p", { class: tale.bad ? "says refused" : "says", role: "status" }, [h("b", {}, `Story, step ${tale.step} of ${tale.of}. `), tale.said.join(" ")]);
       const told = this.refused[0] ?? null;
       const waits = this.waits[0] ?? null;
       if (told) return h("p", { class: "says refused", role: "alert" }, [h("b", {}, `Refused: ${told.what}. `), this.because(told)]);
@@ -462,7 +464,9 @@ export default {
         h("h3", {}, "Stories of the logic check"),
         h("div", { class: "choose" }, [
           h("select", { "aria-label": "Story", class: "which", value: this.story || this.stories[0], onChange: (e) => { this.story = e.target.value; } }, this.stories.map((title) => h("option", { key: title, value: title }, title))),
-          this.button("Play", () => this.$emit("story", this.story || this.stories[0]), {}),
+          this.now.tale
+            ? this.button("Back to the rehearsal", () => this.$emit("order", ["show"]), {})
+            : this.button("Play", () => this.$emit("story", this.story || this.stories[0]), {}),
         ]),
       ]);
     },
@@ -470,12 +474,12 @@ export default {
   render() {
     return h("div", { class: ["stage", this.full ? "full" : "", this.now.past ? "past" : ""], ref: "root", tabindex: -1, onKeydown: (e) => this.keyed(e, true), onKeyup: (e) => this.keyed(e, false) }, [
       this.top(),
-      h("div", { class: "front" }, [
+      h("div", { class: "front" }, [h("div", { class: "sight" }, [
         h("div", { class: "picture", ref: "picture", tabindex: 0, role: "img", "aria-label": "The line from above, animals walking from left to right" }, [
           h("svg", { ref: "svg", preserveAspectRatio: "xMidYMid meet" }),
         ]),
         this.caption(),
-        this.verdict(),
+        this.verdict()]),
         this.transport(),
       ]),
       this.controls(),

@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import secrets
 import time
+from collections.abc import Iterator
 from importlib import resources
 from typing import Any
 
@@ -20,6 +21,7 @@ from stockproof.desk.pages.brief import open_bench
 from stockproof.desk.rehearsing import GONE, Begin
 from stockproof.desk.work import Cancelled, Faulty
 from stockproof.flow.live import Act
+from stockproof.logic.story import Story
 from stockproof.proof import Proof
 from stockproof.proof.rehearsal import cast_of
 
@@ -27,6 +29,8 @@ __all__ = ["StagePicture", "register"]
 
 #: How often a moment is shown while the rehearsal goes on. [s]
 TICK_S = 0.08
+#: How long a step of a story is shown. [s]
+SCENE_S = 2.6
 #: After a hitch the rehearsal does not make up for more than this. [s]
 MOST_BEHIND_S = 0.25
 #: Where a page looks on and nothing happens for so long, it pauses. [s]
@@ -89,6 +93,8 @@ class Show:
         self.playing, self.speed = False, 1.0
         self.turn = asyncio.Lock()
         self.loop: asyncio.Task[None] | None = None
+        self.stories: dict[str, Story] = {}
+        self.telling: asyncio.Task[None] | None = None
         self.client.on_disconnect(self._stop)
         self._task(self._warm())
         around.watch(self._look)
@@ -96,10 +102,19 @@ class Show:
     def _look(self) -> None:
         """Set the rehearsal up once there is a proof; one that is going on stays as it is while the brief changes."""
         proof = self.bench.proof
+        if proof is not None and self.picture is not None:
+            self._offer(proof)
         if proof is None or self.proof is not None:
             return
         self.proof = proof
         self._task(self._begin(Begin(cast_of(proof.rooms), "", None, None, None)))
+
+    def _offer(self, proof: Proof) -> None:
+        """Offer the stories of the logic check, once there has been one."""
+        stories = dict(_stories(proof))
+        if list(stories) != list(self.stories) and self.picture is not None:
+            self.stories = stories
+            self.picture.put(stories=list(stories))
 
     def _task(self, work: Any) -> asyncio.Task[None]:
         return asyncio.get_running_loop().create_task(work)
@@ -132,6 +147,8 @@ class Show:
             self._listen(self.picture)
             self._say("" if still["plan"] else "No layout fits the site; the line is drawn straight.")
             self._play(True)
+            if self.proof is not None:
+                self._offer(self.proof)
         else:
             self.picture.put(still=still, first=first)
 
@@ -141,12 +158,13 @@ class Show:
         picture.on("begin", lambda event: self._anew(event.args))
         picture.on("speed", lambda event: self._at_speed(float(event.args)))
         picture.on("play", lambda event: self._play(bool(event.args)))
+        picture.on("story", lambda event: self._tell(str(event.args)))
 
     async def _act(self, verb: str, name: str, on: bool) -> None:
         await self._do("act", str(verb), str(name), bool(on))
 
     async def _order(self, what: str, *arguments: float) -> None:
-        if what not in ("next", "look"):
+        if what not in ("next", "look", "show"):
             return
         self._play(False)
         await self._do(what, *map(float, arguments))
@@ -161,6 +179,7 @@ class Show:
 
     async def _do(self, what: str, *arguments: Any) -> None:
         """Order one thing and draw where it leads; a rehearsal that is no longer kept is played again first."""
+        self._end_tale()
         async with self.turn:
             began = time.perf_counter()
             try:
@@ -202,12 +221,38 @@ class Show:
 
     # Going on
 
+    def _tell(self, title: str) -> None:
+        """Act a story out; anything else that is pressed ends it."""
+        if title in self.stories:
+            self._play(False)
+            self.telling = self._task(self._tell_all(title, self.stories[title]))
+
+    async def _tell_all(self, title: str, story: Story) -> None:
+        async with self.turn:
+            scenes = await self.bench.office.stage.do("rehearse", self.key, "tale", title, story)
+        if scenes == GONE:
+            await self._do("show")
+            return
+        for scene in scenes:
+            if self.playing or self.place.is_deleted:
+                return
+            self._draw({**self.last, **scene}, SCENE_S / 2)
+            await asyncio.sleep(SCENE_S / self.speed if self.speed > 1 else SCENE_S)
+
+    def _end_tale(self) -> None:
+        if self.telling is not None:
+            self.telling.cancel()
+            self.telling = None
+            self.last = {name: value for name, value in self.last.items() if name != "tale"} | {"tale": None}
+
     def _at_speed(self, speed: float) -> None:
         if speed in SPEEDS:
             self.speed = speed
             self._put()
 
     def _play(self, on: bool) -> None:
+        if on:
+            self._end_tale()
         self.playing = on
         self._put()
         if on and (self.loop is None or self.loop.done()):
@@ -233,6 +278,20 @@ class Show:
         self.says.update()
 
 
+def _stories(proof: Proof) -> Iterator[tuple[str, Story]]:
+    """What can happen that must not, by its title: without a fault first, then under each fault."""
+    checked = proof.rooms.checked
+    if checked is None:
+        return
+    for finding in checked.findings:
+        if finding.story is not None:
+            yield finding.property.title, finding.story
+    titles = {finding.property.code: finding.property.title for finding in checked.findings}
+    for struck in checked.faults:
+        for code, story in struck.dangerous:
+            yield f"{struck.fault.sentence} {titles.get(code, code)}", story
+
+
 def _changed(last: dict[str, Any], now: dict[str, Any]) -> dict[str, Any]:
     """What of a moment differs from the last one; of the animals only those that moved, nothing for those gone."""
     change = {name: value for name, value in now.items() if name not in ("animals", "told") and last.get(name) != value}
@@ -243,6 +302,6 @@ def _changed(last: dict[str, Any], now: dict[str, Any]) -> dict[str, Any]:
         change["animals"] = moved
     if now["told"]:
         change["told"] = now["told"]
-    if now["t"] < last.get("t", 0.0):
+    if now["t"] < last.get("t", 0.0) or bool(now.get("tale")) != bool(last.get("tale")):
         change["fresh"] = True
     return change

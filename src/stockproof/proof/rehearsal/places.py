@@ -19,12 +19,14 @@ from stockproof.proof.rehearsal.lay import Lay, Point, Ring, Track
 from stockproof.proof.rehearsal.pieces import VANE_RAD
 from stockproof.proof.rehearsal.slots import Slot, slots_in
 
-__all__ = ["AnimalDrawn", "Drawn", "PersonDrawn", "Places"]
+__all__ = ["AnimalDrawn", "Drawn", "PersonDrawn", "Places", "inside"]
 
 #: An animal that closes up walks so fast, and one that is farther away than this is simply there. [m/s, m]
 CLOSING_M_PER_S, FAR_M = 1.7, 9.0
 #: Nose short of a gate; nose past the bail of one held, as a share of its length.
 SHORT_M, HELD_SHARE, PAST_SHARE = 0.12, 0.2, 0.4
+#: Two animals in a crush stand so much of a length apart.
+CROWDED_SHARE = 0.62
 TURN_RAD_PER_S = 2.5
 MOST_WALKERS = 40
 
@@ -92,6 +94,18 @@ class Places:
         return Drawn(
             animals, walkers, tuple(self._people(seen, len(walkers))), max(0, seen.waiting - len(walkers)), penned
         )
+
+    def stand(self, zone: str, order: int, neck: bool = False) -> tuple[float, float, float]:
+        """Where the animal of an order stands in a zone of the line; `neck` where its head is through the bail."""
+        k = self.zones.index(zone)
+        if self.kind[k] == ZoneKind.CRUSH:
+            nose = self.lay.bail_m + (HELD_SHARE * self.body[0] if neck else -SHORT_M)
+            return self._on_track(nose - order * CROWDED_SHARE * self.body[0])
+        return self._on_track(self.exit_m[k] - SHORT_M - order * self.body[0])
+
+    def across(self, source: str) -> tuple[float, float, float]:
+        """Where an animal stands that is half out of a zone."""
+        return self._on_track(self.exit_m[self.zones.index(source)] + self.body[0] / 2)
 
     def forget(self) -> None:
         """The next moment has nothing to do with the last: everything is drawn where it is."""
@@ -251,18 +265,20 @@ class Places:
 
     def _person(self, person: PersonSeen, seen: Snapshot, walkers: int) -> Point:
         if person.space >= 0:
-            return self._inside(self.plant.spaces[person.space].name)
+            return inside(self.lay, self.plant.spaces[person.space].name)
         if person.doing == "moves animals" and seen.bringing and person.brings:
             behind = seen.bringing.share * self.lane_m - self._back_m(max(0, walkers - 1)) - self.body[0]
             return self.lane.at(max(0.0, behind))[:2]
         start, end = (self.lay.stands[PLACES[k]] for k in (person.start, person.place))
         return start[0] + (end[0] - start[0]) * person.share, start[1] + (end[1] - start[1]) * person.share
 
-    def _inside(self, space: str) -> Point:
-        beside = self.lay.near * self.lay.beside_m
-        if space == "rear":
-            return 0.4, 0.12 * self.lay.near
-        return (self.lay.crush_m - 0.35, beside) if space == "neck" else (self.lay.crush_m * 0.5, beside)
+
+def inside(lay: Lay, space: str) -> Point:
+    """Where somebody is who stands or reaches into a space of the crush."""
+    beside = lay.near * lay.beside_m
+    if space == "rear":
+        return 0.4, 0.12 * lay.near
+    return (lay.crush_m - 0.35, beside) if space == "neck" else (lay.crush_m * 0.5, beside)
 
 
 def _from_far(slots: tuple[Slot, ...], lay: Lay) -> tuple[Slot, ...]:
