@@ -2,9 +2,9 @@
 
 Claim: at least 200 times SimPy running the same logic, 1.8 times that on two cores, and nothing compiled when the
 build changes. `tandem` is all that Ciw can say; `race` (people, batches, headway) is written by hand for each peer as
-its manual would; two powered rigs have their control netlist in the loop, in SimPy by the two programs that the tests
-hold equal to the kernel event by event. Rates are per second of processor time, so that a shared machine does not
-blur them; two cores and starting up are wall time too.
+its manual would; two powered rigs and a programme of an example brief have their control netlist in the loop, in SimPy
+by the programs that the tests hold equal to the kernel event by event. Rates are per second of processor time, so that
+a shared machine does not blur them; two cores and starting up are wall time too. About two minutes in all.
 
     python bench/flow.py [--no-cold]
 """
@@ -19,6 +19,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -29,26 +30,35 @@ from numba.core import event as numba_events
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 
-from peers.flow_in_simpy import SimpyLine
+from peers.flow_in_simpy import SimpyLine, node_by_node
 from peers.flow_lines import PEERS, RACE, TANDEM, race_line, tandem_line
+from peers.python_scan import scan_by_name, scan_in_place
 
+from stockproof.brief import read_brief
+from stockproof.catalogue import read_catalogue
+from stockproof.catalogue.line import plant_of as line_plant
+from stockproof.flow import prepare, tables
 from stockproof.flow.kernel import run_replications
 from stockproof.flow.model import Line
-from stockproof.flow.run import FlowResult, simulate
+from stockproof.flow.run import FlowResult, settled_rows, simulate
+from stockproof.flow.translate import program_of, translate
+from stockproof.installation import install
 from stockproof.logic import assemble, lower
+from stockproof.logic.installed import devices_of as built_devices
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
 from stockproof.netlist.kernel import fresh, scan
-from stockproof.netlist.model import Netlist, Op
+from stockproof.netlist.model import Netlist
 from tests.flow import oracle_control
 from tests.flow.conftest import small_line
 from tests.flow.oracle import Yard
 from tests.flow.oracle_lines import Powered, powered
 from tests.flow.test_same_path import laws_of
 
+EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 HEAD, RIG_HEAD = 200, 40
 #: Processor time for one measurement, of the kernel and of a peer. [s]
 KERNEL_S, PEER_S = 0.15, 1.5
-COLD_LIMIT_S = 100.0
+COLD_LIMIT_S = 150.0
 LINES = {TANDEM: tandem_line, RACE: race_line}
 BUILDS = (
     SMALL,
@@ -126,35 +136,78 @@ def same_line(result: FlowResult, spans: list[float]) -> str:
 
 
 def same_logic() -> None:
-    """Powered rigs with their netlist in the loop."""
+    """Powered lines with their netlist in the loop, each against SimPy with its logic read two ways."""
     small = Powered(small_line(RIG_HEAD), lower(assemble(devices_of(SMALL))), plant_of(SMALL))
-    ours = told_rig("small rig, written by hand for SimPy", small)
-    tell_simpy(ours, lean_rate(small), "logic read node by node")
-    rig = powered(MAXIMAL, RIG_HEAD)
-    ours = told_rig("largest rig, in SimPy as any line", rig)
-    tell_simpy(ours, oracle_rate(rig), "logic read node by node")
-    tell_simpy(ours, oracle_rate(rig, generated=True), "logic as one Python function")
+    tell_rig("small rig, written by hand for SimPy", small, RIG_HEAD, lean_rate)
+    tell_rig("largest rig, in SimPy as any line", powered(MAXIMAL, RIG_HEAD), RIG_HEAD, oracle_rate)
+    line = example("hill", "drench and vaccinate weaners")
+    tell_rig("a programme of the hill brief, in SimPy as any line", line, line.line.mob.head, oracle_rate)
 
 
-def tell_simpy(ours: float, rate: float, how: str) -> None:
-    print(f"  {'SimPy':8} {rate:12,.1f} head/s   kernel {ours / rate:7.0f} times; {how}")
-
-
-def told_rig(what: str, rig: Powered) -> float:
-    """The kernel's rate on a rig, told with what bounds it."""
-    ours, result = head_per_cpu_s(rig, RIG_HEAD)
-    heads = RIG_HEAD * result.replications
+def tell_rig(what: str, rig: Powered, head: int, peer: Callable[[Powered, int, bool], float]) -> None:
+    """The kernel's rate on a powered line, what bounds it, and how many times it is the peer's."""
+    ours, result = head_per_cpu_s(rig, head)
+    heads = head * result.replications
     events, rounds, scans = (result.worlds[name].sum() / heads for name in ("events", "rounds", "scans"))
     print(f"\n{what}: {len(rig.netlist)} logic nodes; runs ended {', '.join(sorted(set(result.endings)))}")
-    print(f"  a head takes {events:.1f} events, {rounds:.1f} rounds of consequences, {scans:.1f} scans")
+    print(f"  a head takes {events:.1f} events, {rounds:.1f} rounds of consequences, {scans:.1f} scans of the logic")
     print(f"  {'kernel':8} {ours:12,.0f} head/s {1e9 / ours / events:8.1f} ns/event")
+    met, times = situations(rig)
     scan_s = seconds_of_scan(rig.netlist)
-    print(f"  bound: a scan takes {scan_s * 1e9:.0f} ns, all of them {scans * scan_s * ours:.0%} of the time;")
-    print("  the rest is rounds: truths of the plant, and whether each animal and person may act")
-    return ours
+    print(f"  bound: {met} situations of the logic are met and each is scanned once ({scan_s * 1e9:.0f} ns a scan);")
+    print(
+        f"  with every one scanned anew a run takes {times:.1f} times as long. What is left is to look, in each round,"
+    )
+    print("  which facts have turned and which animals and people may therefore act, and the oil of each motion")
+    for generated, how in ((False, "logic read node by node"), (True, "logic as one Python function")):
+        rate = peer(rig, head, generated)
+        print(f"  {'SimPy':8} {rate:12,.1f} head/s   kernel {ours / rate:7.0f} times; {how}")
 
 
-def lean_rate(rig: Powered) -> float:
+def situations(rig: Powered) -> tuple[int, float]:
+    """How many situations of the logic some runs meet, and how many times as long they take with no table of them."""
+    model, program = translate(rig.line, rig.netlist, rig.plant, 1e9), program_of(rig.netlist, rig.plant, rig.laws)
+    anew_s, _ = seconds_of_runs(model, program.copy())
+    model["rows"] = settled_rows(model)
+    took_s, met = seconds_of_runs(model, program.copy())
+    return met, anew_s / took_s
+
+
+def seconds_of_runs(model: Any, program: Any, replications: int = 16) -> tuple[float, int]:
+    """Time of some runs of the kernel itself, and the situations in its table after them."""
+    best = np.inf
+    for _ in range(3):
+        worlds, kept = fresh_worlds(model, replications)
+        start = time.thread_time()
+        run_replications(model, worlds, program)
+        best = min(best, time.thread_time() - start)
+        del kept
+    return float(best), int(program[0]["memo_used"])
+
+
+def fresh_worlds(model: Any, replications: int) -> tuple[Any, tuple[Any, Any]]:
+    """Worlds before their first second, with arrays of their own to write to."""
+    worlds = np.zeros(replications, tables.WORLD)
+    worlds["seed"], worlds["replication"] = 5, np.arange(replications)
+    head, zones = int(model[0]["head"]), int(model[0]["zones"])
+    herd, times = np.zeros((replications, head), tables.ANIMAL), np.zeros((replications, head, zones, 4))
+    worlds["animal_bytes"] = herd.itemsize
+    for column, array in (("herd_at", herd), ("times_at", times)):
+        worlds[column] = array.ctypes.data + np.arange(replications) * array.strides[0]
+    return worlds, (herd, times)
+
+
+def example(name: str, programme: str) -> Powered:
+    """A programme of one of the invented briefs, with the logic of its build."""
+    brief = read_brief(EXAMPLES / name / "brief.toml")
+    catalogue = read_catalogue(EXAMPLES / "firm" / "catalogue.toml")
+    installation = install(brief, catalogue)
+    items = [chosen.item for chosen in installation.build]
+    plant, netlist = line_plant(items, catalogue, 12, 7), lower(assemble(built_devices(items, catalogue)))
+    return Powered(prepare(installation, brief.programmes[programme], netlist, plant), netlist, plant)
+
+
+def lean_rate(rig: Powered, head: int, generated: bool) -> float:
     """SimPy by a program for this one line, its draws by the standard library."""
     rng, laws = random.Random(5), laws_of(rig.line)
 
@@ -163,48 +216,28 @@ def lean_rate(rig: Powered) -> float:
 
     best = np.inf
     for _ in range(3):
-        model = SimpyLine(rig.line, rig.netlist, rig.plant, drawn, RIG_HEAD)
+        model = SimpyLine(rig.line, rig.netlist, rig.plant, drawn, head, scan_in_place if generated else node_by_node)
         start = time.thread_time()
         model.run()
         best = min(best, time.thread_time() - start)
-    return float(RIG_HEAD / best)
+    return float(head / best)
 
 
-def oracle_rate(rig: Powered, *, generated: bool = False) -> float:
-    """SimPy by the program that runs any line."""
+def oracle_rate(rig: Powered, head: int, generated: bool) -> float:
+    """SimPy by the program that runs any line, over so many head as tell the rate."""
+    line = replace(rig.line, mob=replace(rig.line.mob, head=min(head, RIG_HEAD)))
     plain = oracle_control.evaluate_scan
     if generated:
-        written = {id(net): python_scan(net) for net in (rig.netlist, rig.plant.truth)}
+        written = {id(net): scan_by_name(net) for net in (rig.netlist, rig.plant.truth)}
         oracle_control.evaluate_scan = lambda net, inputs, memory: written[id(net)](inputs, memory)
     best = np.inf
     for replication in range(2):
-        yard = Yard(rig.line, rig.netlist, rig.plant, rig.laws, seed=5, replication=replication)
+        yard = Yard(line, rig.netlist, rig.plant, rig.laws, seed=5, replication=replication)
         start = time.thread_time()
         yard.run()
         best = min(best, time.thread_time() - start)
     oracle_control.evaluate_scan = plain
-    return float(RIG_HEAD / best)
-
-
-def python_scan(netlist: Netlist) -> Callable[..., Any]:
-    """One Python function that evaluates a netlist: the quickest a Python program could take it."""
-    text = {
-        Op.CONST: lambda a, b: str(a == 1),
-        Op.INPUT: lambda a, b: f"inputs[{netlist.inputs[a].name!r}]",
-        Op.MEMORY: lambda a, b: f"memory[{netlist.memories[a].name!r}]",
-        Op.NOT: lambda a, b: f"not v{a}",
-        Op.AND: lambda a, b: f"v{a} and v{b}",
-        Op.OR: lambda a, b: f"v{a} or v{b}",
-        Op.XOR: lambda a, b: f"v{a} != v{b}",
-    }
-    rows = zip(netlist.op.tolist(), netlist.a.tolist(), netlist.b.tolist(), strict=True)
-    lines = [f"    v{k} = {text[Op(op)](a, b)}" for k, (op, a, b) in enumerate(rows)]
-    after = ", ".join(f"{m.name!r}: v{m.next}" for m in netlist.memories)
-    values = ", ".join(f"v{k}" for k in range(len(netlist)))
-    space: dict[str, Any] = {}
-    exec("\n".join(["def scan(inputs, memory):", *lines, f"    return [{values}], {{{after}}}"]), space)
-    found: Callable[..., Any] = space["scan"]
-    return found
+    return float(line.mob.head / best)
 
 
 def seconds_of_scan(netlist: Netlist) -> float:
@@ -225,8 +258,16 @@ def seconds_of_scan(netlist: Netlist) -> float:
 
 
 def scaling() -> None:
-    """Replications on one and two threads, in turns; wall time and processor time."""
+    """More replications on one thread, and the same on one and two threads in turns; wall and processor time."""
     rig = powered(MAXIMAL, RIG_HEAD)
+    print(f"\nhead a second of processor time by the number of runs of {RIG_HEAD} head:", end=" ")
+    for replications in (1, 8, 64, 512):
+        spent = np.inf
+        for _ in range(3):
+            start = time.thread_time()
+            run_line(rig, replications)
+            spent = min(spent, time.thread_time() - start)
+        print(f"{replications}: {RIG_HEAD * replications / spent:,.0f}", end="  ")
     replications = 8 * max(2, round(0.05 * head_per_cpu_s(rig, RIG_HEAD)[0] / RIG_HEAD))
     wall: dict[int, float] = {1: np.inf, 2: np.inf}
     cpu: dict[int, float] = {1: np.inf, 2: np.inf}

@@ -22,7 +22,26 @@ __all__ = ["Drawn", "SimpyLine"]
 #: Draws one value: which law (its purpose in words), of which animal, with which ordinal.
 Drawn = Callable[[str, int, int], float]
 Process = Generator[Any, Any, None]
+#: Evaluates every node of a program into a list that holds inputs and memory already.
+Evaluate = Callable[[list[bool]], None]
 NEVER = float("inf")
+
+
+def node_by_node(program: list[tuple[int, int, int]]) -> Evaluate:
+    """Give a function that evaluates a program by reading it, one node after the other."""
+
+    def evaluate(values: list[bool]) -> None:
+        for i, (op, a, b) in enumerate(program):
+            if op == Op.AND:
+                values[i] = values[a] and values[b]
+            elif op == Op.OR:
+                values[i] = values[a] or values[b]
+            elif op == Op.NOT:
+                values[i] = not values[a]
+            elif op == Op.XOR:
+                values[i] = values[a] != values[b]
+
+    return evaluate
 
 
 @dataclass
@@ -45,6 +64,7 @@ class SimpyLine:
     plant: Plant
     drawn: Drawn
     head: int
+    scan_of: Callable[[list[tuple[int, int, int]]], Evaluate] = node_by_node
     env: simpy.Environment = field(default_factory=simpy.Environment)
     times: dict[tuple[int, str, str], float] = field(default_factory=dict)
 
@@ -62,6 +82,7 @@ class SimpyLine:
             (int(o), int(a), int(b))
             for o, a, b in zip(self.plant.truth.op, self.plant.truth.a, self.plant.truth.b, strict=True)
         ]
+        self.evaluate, self.evaluate_truth = self.scan_of(self.program), self.scan_of(self.truth_program)
         self.gates = {part.name: Gate(part.rest / 2) for part in self.plant.parts}
         self.pressed: dict[str, bool] = dict.fromkeys(self.line.switched_on, True)
         self.race: list[int] = []
@@ -250,7 +271,7 @@ class SimpyLine:
     def _scan(self) -> None:
         for _ in range(64):
             self._read()
-            _evaluate(self.program, self.values)
+            self.evaluate(self.values)
             self._timers()
             after = {memory.node: self.values[memory.next] for memory in self.netlist.memories}
             settled = all(self.values[node] == value for node, value in after.items())
@@ -268,7 +289,7 @@ class SimpyLine:
         for i, (op, a, _) in enumerate(self.truth_program):
             if op == Op.CONST:
                 nodes[i] = bool(a)
-        _evaluate(self.truth_program, nodes)
+        self.evaluate_truth(nodes)
         sensed = {sensor.name: nodes[sensor.sure] for sensor in self.plant.sensors}
         for entry in self.netlist.inputs:
             if entry.kind == InputKind.SENSOR:
@@ -342,18 +363,6 @@ class SimpyLine:
         gate = self.gates[part]
         gate.moving, gate.at = False, at
         yield from self._move(part, to, time_s)
-
-
-def _evaluate(program: list[tuple[int, int, int]], values: list[bool]) -> None:
-    for i, (op, a, b) in enumerate(program):
-        if op == Op.AND:
-            values[i] = values[a] and values[b]
-        elif op == Op.OR:
-            values[i] = values[a] or values[b]
-        elif op == Op.NOT:
-            values[i] = not values[a]
-        elif op == Op.XOR:
-            values[i] = values[a] != values[b]
 
 
 def drawn_from(table: Mapping[tuple[str, int, int], float]) -> Drawn:
