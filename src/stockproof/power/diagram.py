@@ -181,7 +181,7 @@ def _store(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[En
     yield Insert(FLOW, "DOT", (106, T_LINE))
     yield from _named(row["accumulator"], (46.0, 109.0), say)
     yield from _named(row["shut_off"], (52.0, 76.0), say)
-    yield from _named(row["vent"], (80.5, 78.0), say)
+    yield from _named(row["vent"], (82.0, 78.0), say)
     yield from _named(row["safety"], (76.0, 126.0), say)
 
 
@@ -260,7 +260,7 @@ def _lock(row: Component, x: float, say: Say) -> Iterator[Entity]:
         yield Polyline(PILOT, ((x + 8 * side, foot), (bend, foot), (bend, LOCK_Y - 1), (x - 5.2 * side, LOCK_Y - 1)))
     frame = ((x - 13, 115.5), (x + 13, 115.5), (x + 13, 129.5), (x - 13, 129.5))
     yield Polygon(FRAME, frame)
-    yield from _named(row, (x + 14.0, LOCK_Y - 1.0), say)
+    yield from _named(row, (x + 14.8, LOCK_Y - 1.0), say)
 
 
 def _throttles(actuator: Actuator, row: dict[str, Component], x: float, say: Say) -> Iterator[Entity]:

@@ -5,21 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stockproof.power import DutyResult, PowerResult
-from stockproof.scene.pages import (
-    Axis,
-    Cell,
-    Column,
-    Curve,
-    Facts,
-    Marker,
-    Paragraph,
-    Part,
-    Plot,
-    Quantity,
-    Section,
-    Table,
-)
+from stockproof.dossier.chapters.cells import quantity
+from stockproof.dossier.chapters.commissioning import parts_list, settings
+from stockproof.dossier.chapters.pumping import duty_chapter
+from stockproof.dossier.chapters.supplying import supply_in_brief, supply_in_full
+from stockproof.power import PowerResult
+from stockproof.scene.pages import Cautions, Cell, Column, Facts, Paragraph, Part, Quantity, Section, Table
 
 __all__ = ["duty_chapter", "power_in_brief", "power_in_full"]
 
@@ -28,62 +19,28 @@ CONDITIONS = {"normal": "normal", "cold_morning": "cold morning", "hot_day": "ho
 
 def power_in_brief(power: PowerResult) -> Iterator[Section]:
     """Give what a customer wants to know: the outlet, how quick it is warm and cold, what is left without power."""
-    yield Section("Power", (*_supply(power), _times_short(power), *_power_loss(power)))
+    yield Section("Power", (*supply_in_brief(power), _times_short(power), *_power_loss(power)))
 
 
 def power_in_full(power: PowerResult) -> Iterator[Section]:
     """Give every answer of the power room."""
-    yield Section("Power", (_pack(power), *_supply(power), _load_sheet(power)))
+    yield Section("Power", (_pack(power),))
+    yield Section("Supply", tuple(supply_in_full(power)), level=2)
     yield Section("Motion times", (Paragraph(TIMES), _times(power)), level=2)
-    yield Section("Forces", (_forces(power), _pads(power)), level=2)
+    yield Section("Forces", (_forces(power), _pads(power), _left_alone(power)), level=2)
     yield Section("Without power", tuple(_power_loss(power)), level=2)
     yield Section("Store", tuple(_store(power)), level=2)
-    yield Section("Settings for the day of commissioning", tuple(_settings(power)), level=2)
+    yield Section("Settings for the day of commissioning", tuple(settings(power)), level=2)
+    yield Section("Parts of the circuit", (parts_list(power),), level=2)
     yield Section("Hoses, suction and tank", (_hoses(power), _suction(power)), level=2)
     yield Section("Single failures", (_failures(power),), level=2)
+    yield Section("Cautions for work on the circuit", (Cautions(power.cautions),), level=2)
 
 
 TIMES = (
     "From the signal to arrival. Full: the store at cut-out. At cut-in: the store as low as it gets in normal work. In "
     "the worst burst: the parts move in the quickest order the running of the line allows."
 )
-
-
-def _q(value: float, dimension: str, digits: int = 3, unit: str = "") -> Cell:
-    return Quantity(value, dimension, digits, unit) if math.isfinite(value) else "never"
-
-
-def _supply(power: PowerResult) -> Iterator[Part]:
-    if power.supplies:
-        columns = (
-            Column("Outlet", share=1.6),
-            Column("Takes", "right"),
-            Column("Carries", "right"),
-            Column("Voltage lost", "right"),
-            Column("Left at start", "right"),
-            Column("What speaks against it", share=3),
-        )
-        rows = tuple(
-            (
-                option.outlet,
-                _q(option.current_a, "current"),
-                _q(option.allowed_a, "current"),
-                _q(option.drop_share, "share", 2),
-                _q(option.start_share, "share", 2),
-                "; ".join(option.problems) or "nothing: it is carried",
-            )
-            for option in power.supplies
-        )
-        yield Table("outlets", "The pack on each outlet", columns, rows)
-    if power.engine is not None:
-        engine = power.engine
-        yield Facts(
-            (
-                ("Engine power left at this height and heat", _q(engine.power_left_w, "power")),
-                ("Power the pump asks", _q(engine.power_needed_w, "power")),
-                ("Petrol for each kilowatt hour at the shaft", Quantity(engine.fuel_kg_per_kwh, "", 3, "kg/kWh")),
-            )
-        )
 
 
 def _times_short(power: PowerResult) -> Table:
@@ -98,9 +55,9 @@ def _times_short(power: PowerResult) -> Table:
     rows = tuple(
         (
             row.motion,
-            _q(row.catalogue_s, "duration"),
-            _q(row.cut_in_s, "duration"),
-            _q(cold.get(row.motion, math.inf), "duration"),
+            quantity(row.catalogue_s, "duration"),
+            quantity(row.cut_in_s, "duration"),
+            quantity(cold.get(row.motion, math.inf), "duration"),
         )
         for row in power.times
         if row.condition == "normal"
@@ -121,10 +78,10 @@ def _times(power: PowerResult) -> Table:
         (
             row.motion,
             CONDITIONS.get(row.condition, row.condition),
-            _q(row.catalogue_s, "duration"),
-            _q(row.full_s, "duration"),
-            _q(row.cut_in_s, "duration"),
-            _q(row.burst_s, "duration"),
+            quantity(row.catalogue_s, "duration"),
+            quantity(row.full_s, "duration"),
+            quantity(row.cut_in_s, "duration"),
+            quantity(row.burst_s, "duration"),
         )
         for row in power.times
     )
@@ -145,13 +102,13 @@ def _forces(power: PowerResult) -> Table:
     rows = tuple(
         (
             part.part,
-            _q(part.driven_n, "force"),
-            _q(part.driven_max_n, "force"),
-            _q(part.opening_n, "force"),
-            _q(part.touch_n, "force"),
-            _q(part.held_n, "force"),
+            quantity(part.driven_n, "force"),
+            quantity(part.driven_max_n, "force"),
+            quantity(part.opening_n, "force"),
+            quantity(part.touch_n, "force"),
+            quantity(part.held_n, "force"),
             part.held_by.replace("_", " "),
-            _q(part.gives_way_n, "force"),
+            quantity(part.gives_way_n, "force"),
         )
         for part in power.forces
     )
@@ -171,15 +128,40 @@ def _pads(power: PowerResult) -> Table:
         (
             pad.part,
             pad.touches,
-            _q(pad.at_rest_pa, "pressure", 2),
-            _q(pad.at_touch_pa, "pressure", 2),
-            _q(pad.limit_pa, "pressure", 2),
+            quantity(pad.at_rest_pa, "pressure", 2),
+            quantity(pad.at_touch_pa, "pressure", 2),
+            quantity(pad.limit_pa, "pressure", 2),
             "yes" if pad.within else "no",
         )
         for part in power.forces
         for pad in part.pads
     )
     return Table("contact pressures", "Mean pressure on the animal", columns, rows)
+
+
+def _left_alone(power: PowerResult) -> Table:
+    """What a part does that is locked in the sun, cools, is shoved, or drives against a throttled rod side."""
+    columns = (
+        Column("Part", share=1.5),
+        Column("Rod side, throttled", "right"),
+        Column("In the sun, against a stop", "right"),
+        Column("In the sun, on an animal", "right"),
+        Column("Given back as it cools", "right"),
+        Column("Creeps when shoved", "right"),
+    )
+    rows = tuple(
+        (
+            part.part,
+            quantity(part.rod_side_pa, "pressure"),
+            quantity(part.sun_rise_pa, "pressure") if part.sun_rise_pa else "not locked",
+            quantity(part.sun_force_n, "force") if part.sun_force_n else "not locked",
+            quantity(part.cooling_gap_m, "length", 2, "mm") if part.cooling_gap_m else "not locked",
+            quantity(part.creep_m_per_s, "speed", 2, "mm/s") if part.creep_m_per_s else "no",
+        )
+        for part in power.forces
+    )
+    note = "Pressure and force gained on top of what is set, were nothing to give way; a port relief bounds them."
+    return Table("left alone", "Intensified, locked and left in the sun, cooled, shoved", columns, rows, note=note)
 
 
 def _power_loss(power: PowerResult) -> Iterator[Part]:
@@ -193,7 +175,7 @@ def _power_loss(power: PowerResult) -> Iterator[Part]:
     rows = tuple(
         (
             CONDITIONS.get(loss.condition, loss.condition),
-            _q(loss.after_s, "duration"),
+            quantity(loss.after_s, "duration"),
             loss.from_store,
             f"{loss.hand_strokes:.0f} strokes a release" if loss.by_hand else "no",
             ", ".join(loss.blocked),
@@ -209,40 +191,15 @@ def _pack(power: PowerResult) -> Facts:
     return Facts(
         (
             ("Power pack", pack.label),
-            ("Flow of the pump", _q(pack.flow_m3_per_s, "flow")),
-            ("Loads at", _q(pack.cut_in_pa, "pressure")),
-            ("Unloads at", _q(pack.cut_out_pa, "pressure")),
-            ("Relief", _q(pack.relief_pa, "pressure")),
+            ("Flow of the pump", quantity(pack.flow_m3_per_s, "flow")),
+            ("Loads at", quantity(pack.cut_in_pa, "pressure")),
+            ("Unloads at", quantity(pack.cut_out_pa, "pressure")),
+            ("Relief", quantity(pack.relief_pa, "pressure")),
             ("Oil", pack.oil_grade),
-            ("Largest draw in the worst burst", _q(power.peak_flow_m3_per_s, "flow")),
-            ("Noise at the control point", _q(power.noise_db, "sound level", 2)),
+            ("Largest draw in the worst burst", quantity(power.peak_flow_m3_per_s, "flow")),
+            ("Noise at the control point", quantity(power.noise_db, "sound level", 2)),
         )
     )
-
-
-def _load_sheet(power: PowerResult) -> Table:
-    columns = (
-        Column("Consumer", share=2),
-        Column("Voltage", "right"),
-        Column("Phases", "right"),
-        Column("Current", "right"),
-        Column("Start", "right"),
-        Column("Power", "right"),
-        Column("Note", share=2),
-    )
-    rows = tuple(
-        (
-            row.consumer,
-            _q(row.volts_v, "voltage"),
-            row.phases,
-            _q(row.current_a, "current"),
-            _q(row.start_current_a, "current"),
-            _q(row.power_w, "power"),
-            row.note,
-        )
-        for row in power.load_sheet
-    )
-    return Table("load sheet", "Electrical load sheet", columns, rows)
 
 
 def _store(power: PowerResult) -> Iterator[Part]:
@@ -253,15 +210,17 @@ def _store(power: PowerResult) -> Iterator[Part]:
         Column("From cut-in in", "right"),
         Column("Used slowly", "right"),
         Column("Used at once", "right"),
+        Column("Lasts by leakage alone", "right"),
     )
     rows = tuple(
         (
             CONDITIONS.get(row.condition, row.condition),
-            _q(row.precharge_pa, "pressure"),
-            _q(row.from_empty_s, "duration"),
-            _q(row.from_cut_in_s, "duration"),
-            _q(row.slow_m3, "volume"),
-            _q(row.fast_m3, "volume"),
+            quantity(row.precharge_pa, "pressure"),
+            quantity(row.from_empty_s, "duration"),
+            quantity(row.from_cut_in_s, "duration"),
+            quantity(row.slow_m3, "volume"),
+            quantity(row.fast_m3, "volume"),
+            quantity(row.holds_s, "duration"),
         )
         for row in power.charging
     )
@@ -276,77 +235,24 @@ def _store_options(power: PowerResult) -> Iterator[Part]:
         Column("Precharge", "right"),
         Column("At once", "right"),
         Column("Releases", "right"),
+        Column("Filled in", "right"),
         Column("Slower in a burst", "right"),
-        Column("Rules broken", share=3),
+        Column("Remarks", share=3),
     )
     rows = tuple(
         (
-            _q(option.shell_m3, "volume"),
-            _q(option.precharge_pa, "pressure"),
-            _q(option.fast_m3, "volume"),
+            quantity(option.shell_m3, "volume") if option.shell_m3 else "none",
+            quantity(option.precharge_pa, "pressure") if option.shell_m3 else None,
+            quantity(option.fast_m3, "volume") if option.shell_m3 else None,
             option.releases_from_store,
-            _q(option.slowing_share, "share", 2),
+            quantity(option.from_empty_s, "duration") if option.from_empty_s else None,
+            quantity(option.slowing_share, "share", 2),
             "; ".join((*(("this build",) if option.present else ()), *option.problems)),
         )
         for option in power.options
     )
     if rows:
         yield Table("stores compared", "Stores compared", columns, rows)
-
-
-def _settings(power: PowerResult) -> Iterator[Part]:
-    columns = (
-        Column("Part", share=2),
-        Column("Valve", share=1.5),
-        Column("Set", "right"),
-        Column("From", "right"),
-        Column("To", "right"),
-        Column("Check by", share=1.5),
-        Column("Time", "right"),
-    )
-    rows = tuple(
-        (
-            row.part,
-            row.kind,
-            _q(row.setting_pa, "pressure"),
-            _q(row.lowest_pa, "pressure"),
-            _q(row.highest_pa, "pressure"),
-            row.motion,
-            _q(row.time_s, "duration"),
-        )
-        for row in power.part_settings
-    )
-    yield Table("valve settings", "Valves", columns, rows)
-    pack = tuple((row.name, Quantity(row.value, "", 4, row.unit)) for row in power.pack_settings)
-    yield Table("pack settings", "Pack and store", (Column("Setting", share=3), Column("Value", "right")), pack)
-    if power.card:
-        yield _card(power)
-
-
-def _card(power: PowerResult) -> Table:
-    columns = (
-        Column("Stock", share=1.5),
-        Column("Part", share=1.3),
-        Column("Width", "right"),
-        Column("Set", "right"),
-        Column("Force", "right"),
-        Column("On the animal", "right"),
-        Column("Limited by", share=2),
-    )
-    rows = tuple(
-        (
-            row.stock,
-            row.part,
-            Quantity(row.width_m, "length", 3, "mm") if row.width_m is not None else None,
-            _q(row.setting_pa, "pressure"),
-            _q(row.force_n, "force"),
-            _q(row.pad_pa, "pressure", 2),
-            row.limited_by if row.possible else f"not possible: {row.limited_by}",
-        )
-        for row in power.card
-    )
-    note = "The animal is watched, not the gauge."
-    return Table("class change card", "When another class of stock comes through", columns, rows, note=note)
 
 
 def _hoses(power: PowerResult) -> Table:
@@ -356,37 +262,40 @@ def _hoses(power: PowerResult) -> Table:
         Column("Bore", "right"),
         Column("Flow", "right"),
         Column("Velocity", "right"),
-        Column("Guide", "right"),
+        Column("At most", "right"),
         Column("Lost warm", "right"),
         Column("Lost cold", "right"),
+        Column("Within"),
     )
     rows = tuple(
         (
             row.name,
-            _q(row.length_m, "length"),
-            _q(row.bore_m, "length", 3, "mm"),
-            _q(row.flow_m3_per_s, "flow"),
-            _q(row.velocity_m_per_s, "speed"),
-            _q(row.guide_m_per_s, "speed"),
-            _q(row.drop_normal_pa, "pressure", 2),
-            _q(row.drop_cold_pa, "pressure", 2),
+            quantity(row.length_m, "length"),
+            quantity(row.bore_m, "length", 3, "mm"),
+            quantity(row.flow_m3_per_s, "flow"),
+            quantity(row.velocity_m_per_s, "speed"),
+            quantity(row.guide_m_per_s, "speed"),
+            quantity(row.drop_normal_pa, "pressure", 2),
+            quantity(row.drop_cold_pa, "pressure", 2),
+            "yes" if row.within else "no",
         )
         for row in power.hoses
     )
-    return Table("hoses", "Hoses and pipes", columns, rows)
+    note = "At most: the usual highest velocity of such a line; a quicker one heats the oil, chatters and wears."
+    return Table("hoses", "Hoses and pipes", columns, rows, note=note)
 
 
 def _suction(power: PowerResult) -> Facts:
     suction, tank = power.suction, power.tank
     return Facts(
         (
-            ("Absolute pressure at the pump's inlet, coldest morning", _q(suction.inlet_pa, "pressure")),
-            ("Least the pump takes", _q(suction.least_pa, "pressure")),
+            ("Absolute pressure at the pump's inlet, coldest morning", quantity(suction.inlet_pa, "pressure")),
+            ("Least the pump takes", quantity(suction.least_pa, "pressure")),
             ("Oil viscosity then", Quantity(suction.viscosity_m2_per_s, "", 3, "m2/s")),
             ("Most the pump starts with", Quantity(suction.viscosity_limit_m2_per_s, "", 3, "m2/s")),
-            ("Oil in the tank, usable", _q(tank.usable_m3, "volume")),
-            ("Left with the store full and every rod out", _q(tank.left_m3, "volume")),
-            ("Needed then", _q(tank.needed_m3, "volume")),
+            ("Oil in the tank, usable", quantity(tank.usable_m3, "volume")),
+            ("Left with the store full and every rod out", quantity(tank.left_m3, "volume")),
+            ("Needed then", quantity(tank.needed_m3, "volume")),
         )
     )
 
@@ -397,44 +306,25 @@ def _failures(power: PowerResult) -> Table:
         Column("What happens", share=2.4),
         Column("How it shows", share=1.8),
         Column("What still works", share=1.8),
+        Column("Slows by", "right"),
         Column("Moves unasked"),
     )
     rows = tuple(
-        (item.what, item.then, item.shows, item.remains, "yes" if item.moves_unasked else "no")
+        (
+            item.what,
+            item.then,
+            item.shows,
+            item.remains,
+            _slows(item.slowing_share),
+            "yes" if item.moves_unasked else "no",
+        )
         for item in power.failures
     )
     return Table("single failures", "", columns, rows)
 
 
-def duty_chapter(duty: DutyResult) -> Iterator[Section]:
-    """Give a working day of the pack, replayed with the full model, and its first hour as curves."""
-    facts = Facts(
-        (
-            ("Motions replayed, not arrived in time", f"{duty.motions:,} and {duty.unfinished:,}"),
-            ("Disagreement with the day's run", _q(duty.disagreement_share, "share", 2)),
-            ("Pump delivers", _q(duty.loaded_share, "share", 2)),
-            ("Loaded", f"{duty.loadings_per_h:.0f} times an hour"),
-            ("Lowest pressure in the store", _q(duty.lowest_pa, "pressure")),
-            ("Oil at the end of the day", _q(duty.oil.end_degc, "temperature")),
-            ("Energy from the outlet", Quantity(duty.electric_j / 3.6e6, "", 3, "kWh")),
-            ("Petrol", _q(duty.fuel_kg, "mass")),
-        )
-    )
-    words = "The replay agrees with the day's run within the stated tolerance."
-    if not duty.agrees:
-        words = "The replay disagrees with the day's run beyond the stated tolerance: what rests on it is not shown."
-    yield Section("A day of the pack", (Paragraph(words), facts, _hour(duty)), level=2)
-
-
-def _hour(duty: DutyResult) -> Plot:
-    minutes = tuple(float(t) / 60 for t in duty.curve.time_s)
-    gas, manifold = (tuple(float(p) / 1e5 for p in run) for run in (duty.curve.gas_pa, duty.curve.manifold_pa))
-    return Plot(
-        "pressure-first-hour",
-        "Pressure over the first working hour",
-        Axis("Time", "min"),
-        Axis("Pressure", "bar"),
-        (Curve("store", minutes, gas), Curve("manifold", minutes, manifold, role="steel")),
-        markers=(Marker("lowest", duty.lowest_pa / 1e5),),
-        alt=f"The store's pressure falls no lower than {duty.lowest_pa / 1e5:.0f} bar in the first hour.",
-    )
+def _slows(share: float) -> Cell:
+    """How much longer the slowest motion takes; a part that gets no pressure stands still."""
+    if not math.isfinite(share):
+        return "stands still"
+    return quantity(share, "share", 2) if share else None

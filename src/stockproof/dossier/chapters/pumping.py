@@ -1,0 +1,178 @@
+"""A working day of the pack, replayed with the full model: whether the law held, pressures, oil, energy, holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stockproof.dossier.chapters.cells import quantity
+from stockproof.power import DutyResult
+from stockproof.power.replay import TOLERANCE_SHARE
+from stockproof.scene.pages import (
+    Axis,
+    Cell,
+    Column,
+    Curve,
+    Facts,
+    Marker,
+    Paragraph,
+    Part,
+    Plot,
+    Quantity,
+    Section,
+    Table,
+)
+
+__all__ = ["duty_chapter"]
+
+AGREES = "The replay agrees with the day's run within the stated tolerance."
+DISAGREES = "The replay disagrees with the day's run beyond the stated tolerance: what rests on it is not shown."
+TOLERANCE = (
+    f"Asked are {TOLERANCE_SHARE:.0%} of the mean time of all motions, twice that of each motion's own mean, and three "
+    "times that of 95 in a hundred single motions."
+)
+TOO_HOT = (
+    "The oil grows hotter than the pump should run on: a cooler, a larger tank, or oil of a thicker grade. The heat of "
+    "hoses, block and cylinders is left out, so the true oil is somewhat cooler."
+)
+
+
+def duty_chapter(duty: DutyResult) -> Iterator[Section]:
+    """Give a working day of the pack, replayed with the full model, and its first hour as curves."""
+    words = f"{AGREES if duty.agrees else DISAGREES} {TOLERANCE}"
+    parts: list[Part] = [Paragraph(words), _facts(duty), _by_motion(duty)]
+    if duty.holds:
+        parts.append(_holds(duty))
+    parts += [_pressures(duty)]
+    if _has_store(duty):
+        parts.append(_stored(duty))
+    parts.append(_oil(duty))
+    if duty.oil.too_hot:
+        parts.append(Paragraph(TOO_HOT))
+    yield Section("A day of the pack", tuple(parts), level=2)
+
+
+def _facts(duty: DutyResult) -> Facts:
+    oil = duty.oil
+    return Facts(
+        (
+            ("Motions replayed, not arrived in time", f"{duty.motions:,} and {duty.unfinished:,}"),
+            ("Mean time of a motion in the day's run", quantity(duty.law_mean_s, "duration")),
+            ("Replayed", quantity(duty.replay_mean_s, "duration")),
+            ("Disagreement of the means", quantity(duty.disagreement_share, "share", 2)),
+            ("Disagreement 95 in a hundred motions keep within", quantity(duty.widest_share, "share", 2)),
+            ("Pump delivers", quantity(duty.loaded_share, "share", 2)),
+            ("Loaded", f"{duty.loadings_per_h:.0f} times an hour"),
+            ("Largest draw", quantity(duty.peak_flow_m3_per_s, "flow")),
+            *((("Lowest pressure in the store", quantity(duty.lowest_pa, "pressure")),) if _has_store(duty) else ()),
+            ("Oil at the end of the day", quantity(oil.end_degc, "temperature")),
+            ("Oil if the day never ended", quantity(oil.steady_degc, "temperature")),
+            ("Oil as thin as the pump should run on", quantity(oil.limit_degc, "temperature")),
+            ("Heat a cooler would have to take off", quantity(oil.cooling_w, "power") if oil.cooling_w else "none"),
+            ("Energy at the shaft", Quantity(duty.shaft_j / 3.6e6, "", 3, "kWh")),
+            *_carrier(duty),
+        )
+    )
+
+
+def _carrier(duty: DutyResult) -> tuple[tuple[str, Cell], ...]:
+    """What the day takes from the outlet or the petrol can, and what an engine would burn instead."""
+    if duty.fuel_kg:
+        return (("Petrol of the day", quantity(duty.fuel_kg, "mass")),)
+    return (
+        ("Energy from the outlet", Quantity(duty.electric_j / 3.6e6, "", 3, "kWh")),
+        ("Petrol, if an engine turned the pump", quantity(duty.engine_fuel_kg, "mass")),
+    )
+
+
+def _by_motion(duty: DutyResult) -> Table:
+    columns = (
+        Column("Motion", share=2),
+        Column("Times", "right"),
+        Column("In the day's run", "right"),
+        Column("Replayed", "right"),
+        Column("Off by", "right"),
+    )
+    rows = tuple(
+        (
+            row.motion,
+            row.count,
+            quantity(row.law_s, "duration"),
+            quantity(row.replay_s, "duration"),
+            f"{row.off_share:+.1%}".replace("-", "\u2212").replace("%", " %"),
+        )
+        for row in duty.by_motion
+    )
+    return Table("replay by motion", "Mean time of each motion, in the day's run and replayed", columns, rows)
+
+
+def _holds(duty: DutyResult) -> Table:
+    columns = (
+        Column("Part", share=2),
+        Column("Times", "right"),
+        Column("Half of them no longer than", "right"),
+        Column("Longest", "right"),
+    )
+    rows = tuple(
+        (row.part, row.count, quantity(row.median_s, "duration"), quantity(row.longest_s, "duration"))
+        for row in duty.holds
+    )
+    return Table("hold times", "How long animals were held, from closed to let go", columns, rows)
+
+
+def _has_store(duty: DutyResult) -> bool:
+    return bool(duty.curve.stored_m3.any())
+
+
+def _minutes(duty: DutyResult) -> tuple[float, ...]:
+    return tuple(float(t) / 60 for t in duty.curve.time_s)
+
+
+def _pressures(duty: DutyResult) -> Plot:
+    gas, manifold = (tuple(float(p) / 1e5 for p in run) for run in (duty.curve.gas_pa, duty.curve.manifold_pa))
+    if not _has_store(duty):
+        return Plot(
+            "pressure-first-hour",
+            "Pressure over the first working hour, once a second; there is no store",
+            Axis("Time", "min"),
+            Axis("Pressure", "bar", low=0.0),
+            (Curve("manifold", _minutes(duty), manifold),),
+            alt="The manifold has pressure while a part is driven, and none between.",
+        )
+    return Plot(
+        "pressure-first-hour",
+        "Pressure over the first working hour",
+        Axis("Time", "min"),
+        Axis("Pressure", "bar"),
+        (Curve("manifold", _minutes(duty), manifold, role="steel"), Curve("store", _minutes(duty), gas)),
+        markers=(Marker("lowest of the day", duty.lowest_pa / 1e5),),
+        alt=f"The store's pressure falls no lower than {duty.lowest_pa / 1e5:.0f} bar in the first hour.",
+    )
+
+
+def _stored(duty: DutyResult) -> Plot:
+    litres = tuple(float(oil) * 1e3 for oil in duty.curve.stored_m3)
+    return Plot(
+        "oil-stored-first-hour",
+        "Oil in the store over the first working hour",
+        Axis("Time", "min"),
+        Axis("Oil stored", "L", low=0.0),
+        (Curve("oil stored", _minutes(duty), litres),),
+        markers=(Marker("least of the day", duty.lowest_m3 * 1e3),),
+        alt=f"The store holds at least {duty.lowest_m3 * 1e3:.1f} litres all day.",
+        height_mm=45.0,
+    )
+
+
+def _oil(duty: DutyResult) -> Plot:
+    oil = duty.oil
+    hours, degrees = tuple(float(t) / 3600 for t in oil.time_s), tuple(float(t) for t in oil.oil_degc)
+    return Plot(
+        "oil-temperature",
+        "Oil temperature over the day, from the temperature of the air",
+        Axis("Time", "h"),
+        Axis("Oil", "°C"),
+        (Curve("oil", hours, degrees),),
+        markers=(Marker("as thin as the pump should run on", oil.limit_degc),),
+        alt=f"The oil ends the day at {oil.end_degc:.0f} degrees; {oil.limit_degc:.0f} is where it is too thin.",
+        height_mm=45.0,
+    )
