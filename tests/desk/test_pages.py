@@ -222,12 +222,23 @@ def test_a_room_shows_what_it_found_with_every_figure(page: str, run: Callable[[
     async def use(hand: Hand) -> None:
         await hand.open(f"/job/1/{page}")
         await hand.settled()
-        await hand.sees("data-figure", seconds=30)
+        await hand.sees("figures, each with where it comes from", seconds=60)
         proof = hand.bench.proof
         assert proof is not None
         own = [figure.name for figure in proof.rooms.ledger if figure.name.startswith(f"{page}.")]
         assert own
         assert all(f'data-figure="{name.replace(chr(39), "&#x27;")}"' in hand.words() for name in own)
+
+    run(use)
+
+
+def test_the_logic_page_shows_its_sequence_before_the_check_is_run(run: Callable[[Use], None]) -> None:
+    async def use(hand: Hand) -> None:
+        await hand.open("/job/1/logic")
+        await hand.settled()
+        await hand.sees("Sequence chart", seconds=60)
+        await hand.sees("looked at in the full run")
+        await hand.sees("no bad state can be reached")
 
     run(use)
 

@@ -40,7 +40,8 @@ from stockproof.scene.pages import (
 __all__ = ["figure_button", "figure_words", "sections_html"]
 
 #: Longer lists are folded, so that a page shows what there is before it shows all of it.
-MOST_ROWS = 12
+MOST_ROWS = 24
+MOST_SAID = 12
 ORDER = ("not met", "not shown", "advice", "met")
 _ID = re.compile(r'(\bid="|url\(#|href="#)')
 
@@ -64,9 +65,9 @@ def figure_button(figure: Figure, display: Display) -> str:
 
 
 def figure_words(figure: Figure, display: Display) -> str:
-    """Give a figure's value to three digits; a share as per cent."""
+    """Give a figure's value to three digits; a share as per cent, to four so that nearly all is not all."""
     if figure.unit == "1" and "share" in figure.label:
-        return display.quantity(Quantity(figure.value, "share", 3))
+        return display.quantity(Quantity(figure.value, "share", 4))
     return display.figure(figure.value, figure.unit, 3)
 
 
@@ -76,11 +77,20 @@ class _Setter:
     display: Display
     mark: str = ""
     pictures: int = 0
+    folds: bool = True
 
     def section(self, section: Section) -> str:
-        tag = "h2" if section.level == 1 else "h3"
-        head = f"<{tag}>{escape(section.title)}</{tag}>" if section.title else ""
+        """A section open, or where it stands under another folded: its title says what lies in it."""
+        if section.level == 2 and section.title:
+            self.folds = False
+            body = "".join(map(self.part, section.parts))
+            self.folds = True
+            return _fold(section.title, body)
+        head = f"<h2>{escape(section.title)}</h2>" if section.title else ""
         return f"<section>{head}{''.join(map(self.part, section.parts))}</section>"
+
+    def fold(self, words: str, markup: str) -> str:
+        return _fold(words, markup) if self.folds else markup
 
     @singledispatchmethod
     def part(self, part: Part) -> str:
@@ -114,11 +124,11 @@ class _Setter:
         body = "".join(self._row(part, i) for i in range(len(part.rows)))
         caption = f"<caption>{escape(part.caption)}</caption>" if part.caption else ""
         note = f'<p class="quiet small">{escape(part.note)}</p>' if part.note else ""
-        long = len(part.rows) > MOST_ROWS
+        long = self.folds and len(part.rows) > MOST_ROWS
         table = f"<table>{'' if long else caption}<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
         scroll = f'<div class="scroll" tabindex="0" role="region" aria-label="{escape(part.name)}">{table}</div>{note}'
         words = part.caption or f"All {part.columns[0].title.lower() or part.name}"
-        return _fold(f"{words}, {len(part.rows)} rows", scroll) if long else scroll
+        return self.fold(f"{words}, {len(part.rows)} rows", scroll) if long else scroll
 
     @part.register
     def _(self, part: Figures) -> str:
@@ -128,7 +138,7 @@ class _Setter:
         )
         caption = f"<h3>{escape(part.caption)}</h3>" if part.caption else ""
         listed = f'{caption}<div class="figures">{rows}</div>'
-        return _fold(f"All {len(part.names)} figures, each with where it comes from", listed)
+        return self.fold(f"All {len(part.names)} figures, each with where it comes from", listed)
 
     @part.register
     def _(self, part: Findings) -> str:
@@ -136,8 +146,8 @@ class _Setter:
         listed = []
         for state in ORDER:
             items = [_finding(item) for item in part.items if item.state == state]
-            folded = state == "met" or (state != "not met" and len(items) > MOST_ROWS)
-            listed.append(_fold(f"{len(items)} {state}", "".join(items)) if items and folded else "".join(items))
+            folded = state == "met" or (state != "not met" and len(items) > MOST_SAID)
+            listed.append(self.fold(f"{len(items)} {state}", "".join(items)) if items and folded else "".join(items))
         return "".join(listed)
 
     @part.register

@@ -21,6 +21,7 @@ from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
 from stockproof.dossier.chapters.powering import duty_chapter, power_in_full
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_full
+from stockproof.dossier.control_pack import sequence_charts
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, set_out
 from stockproof.dossier.pdf import render, typeset
@@ -28,7 +29,7 @@ from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
 from stockproof.power import DutyResult
 from stockproof.proof import Proof, Rooms, Verdict
-from stockproof.scene.pages import Figures, Part, Plate, Plot, Section
+from stockproof.scene.pages import Figures, Paragraph, Part, Plate, Plot, Section
 
 __all__ = [
     "ROOMS",
@@ -48,6 +49,10 @@ __all__ = [
 #: So many chief figures stand beside a room's picture.
 MOST_CHIEF = 10
 #: Promises about the control rest on it even where nothing could be shown.
+LATER = (
+    "Every state that people, animals and the control can reach is looked at in the full run, which goes on in the "
+    "background; what it finds shows here."
+)
 LOGIC_KINDS = ("bad_state", "relief", "faults")
 
 
@@ -109,7 +114,14 @@ def _hardest(rooms: Rooms) -> tuple[DutyResult, ...]:
 
 
 def _logic(rooms: Rooms) -> Iterable[Section]:
-    return control_in_full(rooms.checked) if rooms.checked else ()
+    """The sequence as a chart, then what its check found, once it was run."""
+    charts = sequence_charts(rooms.installation, rooms.control.assembly, rooms.control.netlist)
+    if charts:
+        yield Section("", tuple(Plate(chart) for chart in charts))
+    if rooms.checked is not None:
+        yield from control_in_full(rooms.checked)
+    else:
+        yield Section("The control", (Paragraph(LATER),))
 
 
 def _flow(rooms: Rooms) -> Iterable[Section]:
@@ -141,15 +153,7 @@ ROOMS: tuple[Room, ...] = (
         ("power.pump.flow", "power.pump.cut_out", "power.supply.*.current", "power.supply.*.drop"),
         picture=_power_picture,
     ),
-    Room(
-        "logic",
-        "Logic",
-        _logic,
-        ("logic",),
-        (),
-        ("bad_state", "relief", "faults"),
-        lambda rooms: rooms.checked is not None,
-    ),
+    Room("logic", "Logic", _logic, ("logic",), kinds=LOGIC_KINDS),
     Room("flow", "Flow", _flow, ("flow",), ("flow.*.rate",), answers=lambda rooms: bool(rooms.flows.own_crews)),
     Room(
         "money",
@@ -184,8 +188,9 @@ def room_page(proof: Proof, name: str, pictures: bool = True) -> RoomPage:
     room, display = room_of(name), display_of(proof)
     sections = tuple(room.sections(proof.rooms))
     first = next((part for section in sections for part in section.parts if _is_picture(part)), None)
-    figures = Section("Figures", (Figures(tuple(figure.name for figure in room_figures(proof, room))),))
-    shown = [_without(section, first, room.title) for section in (*sections, figures)]
+    names = tuple(figure.name for figure in room_figures(proof, room))
+    figures = [Section("Figures", (Figures(names),))] if names else []
+    shown = [_without(section, first, room.title) for section in (*sections, *figures)]
     rest = sections_html((section for section in shown if section.parts), proof.rooms.ledger, display)
     if not pictures:
         return RoomPage("", rest)

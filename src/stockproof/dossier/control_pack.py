@@ -33,7 +33,7 @@ from stockproof.proof.words import market_units
 from stockproof.scene import Drawing, TitleBlock
 from stockproof.scene.pages import Column, Paragraph, Plate, Section, Table
 
-__all__ = ["control_pack", "write_control_pack"]
+__all__ = ["control_pack", "sequence_charts", "write_control_pack"]
 
 MARK = "DRAFT for review by a competent control engineer"
 CODE = (
@@ -100,6 +100,11 @@ def control_pack(
     return files | {f"drawings/{drawing.name}.svg": drawing_svg(drawing).encode() for drawing in drawings}
 
 
+def sequence_charts(installation: Installation, assembly: Assembly, netlist: Netlist) -> tuple[Drawing, ...]:
+    """Give the charts of the control's sequences, in the job's title block."""
+    return sequence_drawings(_program(assembly, netlist), _title(installation), (DRAFT,))
+
+
 def _program(assembly: Assembly, netlist: Netlist) -> Program:
     try:
         book = Rulebook(netlist, assembly)
@@ -131,11 +136,15 @@ def _stamped(table: Table) -> Table:
 
 
 def _drawings(installation: Installation, program: Program) -> tuple[Drawing, ...]:
+    title = _title(installation)
+    return (*sequence_drawings(program, title, (DRAFT,)), *matrix_drawings(program, title, (DRAFT,)))
+
+
+def _title(installation: Installation) -> TitleBlock:
     brief, firm = installation.brief.file, installation.catalogue.firm
     place = ", ".join(word for word in (brief.customer.farm, brief.customer.place) if word)
     date = f"{brief.issue_date.day} {brief.issue_date:%B %Y}"
-    title = TitleBlock("", MARK, place, brief.customer.name, firm.name, date=date)
-    return (*sequence_drawings(program, title, (DRAFT,)), *matrix_drawings(program, title, (DRAFT,)))
+    return TitleBlock("", MARK, place, brief.customer.name, firm.name, date=date)
 
 
 def _pdf(

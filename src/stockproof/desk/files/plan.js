@@ -20,6 +20,7 @@ export default {
   },
   mounted() {
     this.measure();
+    this.$emit("wide", Math.round(this.$el.getBoundingClientRect().width));
     this.watcher = new ResizeObserver((seen) => {
       clearTimeout(this.wide);
       this.wide = setTimeout(() => this.$emit("wide", Math.round(seen[0].contentRect.width)), 200);

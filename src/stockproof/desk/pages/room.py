@@ -93,18 +93,20 @@ class RoomView:
         with self.beside:
             resting = promises_of(proof, self.known)
             if resting:
-                el("h2", "Promises that rest on this")
-                with el("ul", classes="plainlist"):
-                    for verdict in resting:
-                        self._promise(verdict)
+                with el("div"):
+                    el("h2", "Promises that rest on this")
+                    with el("ul", classes="plainlist"):
+                        for verdict in resting:
+                            self._promise(verdict)
             chief = chief_figures(proof, self.known)
             if chief:
-                el("h2", "Figures")
                 rows = "".join(
                     f"<div><span>{_label(figure.label)}</span><b>{figure_button(figure, display)}</b></div>"
                     for figure in chief
                 )
-                opens_figures(html(f'<div class="figures one">{rows}</div>'), self.around.panel)
+                with el("div"):
+                    el("h2", "Figures")
+                    opens_figures(html(f'<div class="figures one">{rows}</div>'), self.around.panel)
 
     def _promise(self, verdict: Verdict) -> None:
         with el("li"):
@@ -125,8 +127,9 @@ class RoomView:
             self._put(made, proof)
 
     def _note(self, words: str) -> None:
-        self.rest.clear()
-        with self.rest:
+        place = self.picture if self.pictures else self.rest
+        place.clear()
+        with place:
             el("p", words, "quiet", role="status")
 
     def _put(self, made: RoomPage, proof: Proof) -> None:

@@ -71,7 +71,7 @@ class YardView:
         self.around, self.bench = around, bench
         self.plan: yarding.Plan | None = None
         self.of: Papers | None = None
-        self.width_mm = WIDTHS_MM[-2]
+        self.width_mm = 0.0  # until the browser tells
         self.drawn: tuple[Papers, float] | None = None
         self.task: asyncio.Task[None] | None = None
         self.tried: tuple[Papers | None, asyncio.Task[None] | None] = (None, None)
@@ -106,7 +106,8 @@ class YardView:
         """Draw the plan anew where the text or the width changed."""
         self.undo.set_visibility(self.bench.can_step_back)
         self.again.set_visibility(yarding.by_hand(self.bench.papers.text))
-        if self.drawn != (self.bench.papers, self.width_mm) and (self.task is None or self.task.done()):
+        stale = self.drawn != (self.bench.papers, self.width_mm)
+        if self.width_mm and stale and (self.task is None or self.task.done()):
             self.task = asyncio.get_running_loop().create_task(self._draw())
 
     async def _draw(self) -> None:
