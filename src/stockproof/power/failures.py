@@ -51,7 +51,7 @@ def single_failures(prepared: Prepared) -> tuple[Failure, ...]:
     found = [_precharge_lost(prepared)] if circuit.accumulator else []
     found += [_hose_burst(circuit, actuator) for actuator in circuit.actuators]
     found += [_valve_stuck(actuator) for actuator in circuit.actuators]
-    return (*found, _filter_blocked(prepared), _relief_open(circuit), _unloader_stuck())
+    return (*found, _filter_blocked(prepared), _relief_open(circuit), _unloader_stuck(circuit))
 
 
 def _precharge_lost(prepared: Prepared) -> Failure:
@@ -81,7 +81,9 @@ def _hose_burst(circuit: Circuit, actuator: Actuator) -> Failure:
         f"hose of {part} bursts",
         f"{then}; while it is driven {oil}",
         "oil on the ground, low-pressure signal or falling gauge; keep hands away, oil under pressure pierces skin",
-        "release by other parts until the store is empty; stop the pump first",
+        "release by other parts until the store is empty; stop the pump first"
+        if circuit.accumulator
+        else "nothing while the pump feeds the leak: stop it",
         0.0,
         moves_unasked=moves,
     )
@@ -113,7 +115,7 @@ def _filter_blocked(prepared: Prepared) -> Failure:
 
 
 def _relief_open(circuit: Circuit) -> Failure:
-    kept = "the store keeps its oil behind the check valve" if circuit.accumulator else "there is no pressure"
+    kept = "the store keeps its oil behind the check valve" if circuit.accumulator else "nothing moves"
     return Failure(
         "relief_open",
         "main relief valve stuck open",
@@ -125,12 +127,14 @@ def _relief_open(circuit: Circuit) -> Failure:
     )
 
 
-def _unloader_stuck() -> Failure:
+def _unloader_stuck(circuit: Circuit) -> Failure:
     return Failure(
         "unloader_shut",
         "unloading valve does not open",
         "the pump delivers over the main relief valve all the time and heats the oil",
-        "noise and hot oil; a motor that draws full current all the time",
+        "noise and hot oil; an engine that labours all the time"
+        if circuit.pack.drive == "petrol"
+        else "noise and hot oil; a motor that draws full current all the time",
         "all motions, until the oil is too hot",
         0.0,
         moves_unasked=False,

@@ -8,7 +8,7 @@ import numpy as np
 
 from stockproof.power.charging import charging
 from stockproof.power.model import Accumulator, Circuit, Condition
-from stockproof.power.prepare import Prepared
+from stockproof.power.prepare import Prepared, prepare
 from stockproof.power.releases import after_power_loss
 from stockproof.power.simulate import motion_time_s
 from stockproof.power.times import burst_times_s, default_burst
@@ -21,6 +21,9 @@ SHELL_SHARES = (0.5, 1.0, 2.0)
 HIGHEST_PRECHARGE_SHARE = 0.9
 LARGEST_PRESSURE_RATIO = {"bladder": 4.0, "piston": 10.0, "diaphragm": 8.0}
 _AFTER_S = 600.0
+#: What might be added where there is none: shells of usual sizes, their gas's time from common practice.
+_SHELLS_M3 = (4e-3, 10e-3, 20e-3)
+_USUAL = Accumulator("", "bladder accumulator", 10e-3, 1.0, 330e5, "bladder", thermal_time_s=30.0)
 #: Options are compared with one another, not with a stopwatch.
 _COARSE_M = 3e-4
 
@@ -44,21 +47,24 @@ class StoreOption:
 
 
 def store_options(prepared: Prepared) -> tuple[StoreOption, ...]:
-    """Give half, the same and twice the store at three precharges, the present one, and no store at all."""
+    """Give half, the same and twice the store at three precharges, the present one, and no store at all.
+
+    Without a store those of usual sizes are tried, on the pack's cut-in and cut-out.
+    """
     circuit = prepared.circuit
     store = circuit.accumulator
     if store is None:
-        return (_option(prepared, None, present=True),)
+        added = [replace(_USUAL, shell_m3=shell, precharge_pa=0.8 * circuit.pack.cut_in_pa) for shell in _SHELLS_M3]
+        # its throttles stand wide open; with a store behind them they are set anew
+        others = [prepare(replace(circuit, accumulator=one)) for one in added]
+        return (_option(prepared, present=True), *(_option(other, present=False) for other in others))
     tried = [
         replace(store, shell_m3=store.shell_m3 * share, precharge_pa=part * circuit.pack.cut_in_pa)
         for share in SHELL_SHARES
         for part in PRECHARGE_SHARES
     ]
-    return (
-        _option(prepared, store, present=True),
-        *(_option(prepared, other, present=False) for other in tried),
-        _option(prepared, None, present=False),
-    )
+    others = [Prepared(replace(circuit, accumulator=other), prepared.throttles) for other in (*tried, None)]
+    return (_option(prepared, present=True), *(_option(other, present=False) for other in others))
 
 
 def store_problems(circuit: Circuit, store: Accumulator) -> tuple[str, ...]:
@@ -74,9 +80,8 @@ def store_problems(circuit: Circuit, store: Accumulator) -> tuple[str, ...]:
     return tuple(problems)
 
 
-def _option(prepared: Prepared, store: Accumulator | None, *, present: bool) -> StoreOption:
-    circuit = replace(prepared.circuit, accumulator=store)
-    other = Prepared(circuit, prepared.throttles)
+def _option(other: Prepared, *, present: bool) -> StoreOption:
+    circuit, store = other.circuit, other.circuit.accumulator
     fill = charging(other, circuit.condition("normal"))
     return StoreOption(
         store.shell_m3 * store.count if store else 0.0,

@@ -13,13 +13,16 @@ __all__ = ["set_pressures"]
 
 #: With its throttles wide open a part must be this much quicker than asked, so that they have something to set.
 _RESERVE_SHARE = 0.9
+#: Where the circuit cannot do it at any setting, a part may be so much slower than at the highest one.
+_NEARLY_AS_QUICK = 1.03
 _HALVINGS = 7
 
 
 def set_pressures(circuit: Circuit) -> Circuit:
     """Give the circuit with every part's setting at the lowest that moves it in its catalogued times.
 
-    Where even the highest setting the firm allows is too slow, that one is taken.
+    Where even the highest setting the firm allows is too slow, because the pump gives no more oil, it is the lowest
+    that moves the part nearly as quickly: more pressure would only press harder on the animal.
     """
     actuators = tuple(_with_setting(circuit, n) for n in range(len(circuit.actuators)))
     return replace(circuit, actuators=actuators)
@@ -28,13 +31,16 @@ def set_pressures(circuit: Circuit) -> Circuit:
 def _with_setting(circuit: Circuit, n: int) -> Actuator:
     actuator = circuit.actuators[n]
     low, high = actuator.valve.setting_min_pa, actuator.valve.setting_max_pa
-    if _quick_enough(circuit, n, low):
+    drives = _setting_drives(actuator)
+    best = _times_s(circuit, n, high)
+    allowed = [
+        max(_RESERVE_SHARE * drive.time_s, _NEARLY_AS_QUICK * least) for drive, least in zip(drives, best, strict=True)
+    ]
+    if _within(circuit, n, low, allowed):
         return _at(actuator, low)
-    if not _quick_enough(circuit, n, high):
-        return _at(actuator, high)
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        if _quick_enough(circuit, n, middle):
+        if _within(circuit, n, middle, allowed):
             high = middle
         else:
             low = middle
@@ -45,11 +51,16 @@ def _at(actuator: Actuator, setting_pa: float) -> Actuator:
     return replace(actuator, valve=replace(actuator.valve, setting_pa=setting_pa))
 
 
-def _quick_enough(circuit: Circuit, n: int, setting_pa: float) -> bool:
+def _within(circuit: Circuit, n: int, setting_pa: float, allowed_s: list[float]) -> bool:
+    return all(took <= most for took, most in zip(_times_s(circuit, n, setting_pa), allowed_s, strict=True))
+
+
+def _times_s(circuit: Circuit, n: int, setting_pa: float) -> list[float]:
+    """Times of a part's motions at a setting, alone, its throttles wide open, in normal conditions."""
     actuator = _at(circuit.actuators[n], setting_pa)
     alone = replace(circuit, actuators=(actuator,))
     base = arrays(alone, circuit.condition("normal"), (wide_open(actuator),))
-    return all(
+    return [
         motion_time_s(
             base,
             0,
@@ -60,9 +71,8 @@ def _quick_enough(circuit: Circuit, n: int, setting_pa: float) -> bool:
             tolerance_m=SEARCH_M,
             loading=False,
         )
-        <= _RESERVE_SHARE * drive.time_s
         for drive in _setting_drives(actuator)
-    )
+    ]
 
 
 def _setting_drives(actuator: Actuator) -> tuple[Drive, ...]:

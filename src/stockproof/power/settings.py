@@ -60,11 +60,13 @@ def part_settings(prepared: Prepared, times: Sequence[MotionTimes]) -> tuple[Par
 def pack_settings(circuit: Circuit) -> tuple[PackSetting, ...]:
     """Give what is set at pack and store."""
     pack, store = circuit.pack, circuit.accumulator
-    rows = [
-        PackSetting("main relief valve", pack.relief_pa, "Pa"),
+    relief = PackSetting("main relief valve", pack.relief_pa, "Pa")
+    if store is None:
+        # the unloading valve loads the pump while a part is driven: there is no pressure to set it to
+        return (relief,)
+    return (
+        relief,
         PackSetting("unloading valve, cut-out", pack.cut_out_pa, "Pa"),
         PackSetting("unloading valve, cut-in", pack.cut_in_pa, "Pa"),
-    ]
-    if store is not None:
-        rows.append(PackSetting("nitrogen precharge at 20 degC", store.precharge_pa, "Pa"))
-    return tuple(rows)
+        PackSetting("nitrogen precharge at 20 degC", store.precharge_pa, "Pa"),
+    )

@@ -188,12 +188,15 @@ def _power_loss(power: PowerResult) -> Iterator[Part]:
 
 def _pack(power: PowerResult) -> Facts:
     pack = power.prepared.circuit.pack
+    loading: tuple[tuple[str, Cell], ...] = (("Loads", "while a part is driven; there is no store"),)
+    if power.prepared.circuit.accumulator is not None:
+        cut_in, cut_out = quantity(pack.cut_in_pa, "pressure"), quantity(pack.cut_out_pa, "pressure")
+        loading = (("Loads at", cut_in), ("Unloads at", cut_out))
     return Facts(
         (
             ("Power pack", pack.label),
             ("Flow of the pump", quantity(pack.flow_m3_per_s, "flow")),
-            ("Loads at", quantity(pack.cut_in_pa, "pressure")),
-            ("Unloads at", quantity(pack.cut_out_pa, "pressure")),
+            *loading,
             ("Relief", quantity(pack.relief_pa, "pressure")),
             ("Oil", pack.oil_grade),
             ("Largest draw in the worst burst", quantity(power.peak_flow_m3_per_s, "flow")),
