@@ -26,8 +26,8 @@ class Scope:
         Motions are asked for as the control program says; else anything may be asked for at any scan, and only the
         permits stand between people and harm.
     joint : bool
-        Where anything may be asked for, what is driven together is what can be driven together; else each motion is
-        looked at by itself, which is quicker and may find what cannot happen.
+        Where anything may be asked for and sensors may be wrong, what is driven together is what can be driven
+        together; else each motion is looked at by itself, which is quicker and may find what cannot happen.
     memory : bool
         Remembered bits are followed; else they may have any value at any scan.
     steps : bool

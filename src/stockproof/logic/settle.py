@@ -15,7 +15,6 @@ from numba import njit
 from stockproof.logic.explore import explore
 from stockproof.logic.kernel import alike, evaluate, orders, transpose
 from stockproof.logic.scope import Rest, Scope
-from stockproof.logic.system import System
 from stockproof.logic.world_build import build_world
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant, ZoneKind

@@ -15,6 +15,7 @@ from enum import Enum
 import numpy as np
 import numpy.typing as npt
 
+from stockproof.logic.answers import design_answer
 from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, TooManyBits, explore
 from stockproof.logic.faults import Fault, FaultKind, single_faults
 from stockproof.logic.properties import Property, properties_of
@@ -80,7 +81,8 @@ class FaultFinding:
     """What one fault does to the properties that rest on what it strikes.
 
     `dangerous` are codes of properties with the story that breaks them; `already` are codes of properties that rest on
-    what it strikes and fail without it; `lost` are motions that are no longer driven, by which people notice.
+    what it strikes and fail without it; `lost` are motions that are no longer driven, by which people notice; `answer`
+    is what a designer does against a dangerous one.
     """
 
     fault: Fault
@@ -90,6 +92,7 @@ class FaultFinding:
     lost: tuple[str, ...]
     states: int
     already: tuple[str, ...] = ()
+    answer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +134,7 @@ def verify(
     codes: Iterable[str] | None = None,
     strike: Callable[[Fault], bool] = lambda fault: True,
     workers: int = 1,
+    covers: bool = True,
 ) -> Verification:
     """Check every property of an installation, fault-free and then under every single fault.
 
@@ -146,6 +150,8 @@ def verify(
         Which single faults to strike, where faults are checked.
     workers : int
         Threads that strike faults; the answer is the same for any number.
+    covers : bool
+        Look for motions that are never driven.
     """
     wanted = None if codes is None else set(codes)
     chosen = [p for p in properties_of(netlist, plant) if wanted is None or p.code in wanted]
@@ -155,7 +161,8 @@ def verify(
         groups.setdefault(stated.scope, []).append(stated)
     found = {f.property.code: f for group in groups.values() for f in bench.check(group)}
     struck = tuple(bench.strikes(strike, workers)) if faults else ()
-    return Verification(tuple(found[p.code] for p in chosen), struck, never_driven(netlist, plant))
+    never = never_driven(netlist, plant) if covers else ()
+    return Verification(tuple(found[p.code] for p in chosen), struck, never)
 
 
 def never_driven(netlist: Netlist, plant: Plant) -> tuple[str, ...]:
@@ -250,8 +257,9 @@ class _Bench:
         effect = FaultEffect.ALREADY if already else effect
         effect = FaultEffect.NOT_SHOWN if not_shown else effect
         effect = FaultEffect.DANGEROUS if dangerous else effect
-        lost_names = tuple(sorted(lost))
-        return FaultFinding(fault, effect, tuple(dangerous), tuple(not_shown), lost_names, states, tuple(already))
+        answer = design_answer(fault, self.netlist) if dangerous else ""
+        lists = (tuple(dangerous), tuple(not_shown), tuple(sorted(lost)))
+        return FaultFinding(fault, effect, *lists, states, tuple(already), answer)
 
     def _hurt(self, proved: _Proved, fault: Fault) -> Exploration:
         """Explore under the fault from the states reachable without it.

@@ -165,7 +165,7 @@ def _sensor(world: World, i: Input, sure: int, unsure: int, known: dict[int, int
     if i.node in remembering or world.scope.rest != Rest.ANY:
         flip = world.event(f"unsure {i.name}", f"The sensor '{i.label}' shows the wrong value.", (i.name,), doubt)
     else:
-        flip = world.anything(f"unsure {i.name}")
+        flip = world.choice(f"unsure {i.name}", True) if world.scope.joint else world.anything(f"unsure {i.name}")
     return scan.builder.xor([value, scan.all_(flip, doubt)])
 
 

@@ -21,6 +21,7 @@ EFFECTS = {
     FaultEffect.TOLERATED: "tolerated: no bad state follows",
     FaultEffect.DETECTED: "detected: something stops, which people notice",
     FaultEffect.DANGEROUS: "dangerous: a bad state can follow",
+    FaultEffect.ALREADY: "fails already without the fault: it strikes at what can happen anyway",
     FaultEffect.NOT_SHOWN: "not shown",
 }
 
@@ -143,7 +144,10 @@ def _faults(checked: Verification) -> Table:
 
 
 def _broken(finding: FaultFinding, checked: Verification) -> str:
-    return "; ".join(checked.finding(code).property.title for code, _ in finding.dangerous)
+    """What the fault breaks, and what can happen without it that rests on what it strikes."""
+    broken = [checked.finding(code).property.title for code, _ in finding.dangerous]
+    already = [f"without the fault already: {checked.finding(code).property.title}" for code in finding.already]
+    return "; ".join([*broken, *already])
 
 
 def _fault_stories(checked: Verification) -> Iterator[Part]:
@@ -151,3 +155,5 @@ def _fault_stories(checked: Verification) -> Iterator[Part]:
         for code, story in finding.dangerous:
             title = f"{finding.fault.sentence} {checked.finding(code).property.title}"
             yield Steps(title, story.sentences)
+        if finding.answer:
+            yield Paragraph(f"Design answer: {finding.answer}.")

@@ -75,7 +75,12 @@ def _single_fault(promise: kinds.SingleFault, rooms: Rooms) -> Ruling:
         first = dangerous[0]
         _, story = first.dangerous[0]
         sentences = " ".join(f"{number} {sentence}" for number, sentence in enumerate(story.sentences, 1))
-        return Ruling(state="not met", because=f"{told}; {first.fault.sentence}: {sentences}", bounds=checked.bounds)
+        because = f"{told}; {first.fault.sentence}: {sentences}"
+        return Ruling(state="not met", because=because, mend=first.answer, bounds=checked.bounds)
+    if counts[FaultEffect.ALREADY]:
+        already = dict.fromkeys(code for found in checked.faults for code in found.already)
+        titles = "; ".join(checked.finding(code).property.title for code in already)
+        return Ruling(state="not met", because=f"{told}; without any fault already: {titles}", bounds=checked.bounds)
     if counts[FaultEffect.NOT_SHOWN]:
         return not_shown(told, bounds=checked.bounds)
     return Ruling(state="met", because=told, bounds=checked.bounds)
