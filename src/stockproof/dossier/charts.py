@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -31,8 +31,9 @@ COLUMNS = 400
 LABEL_PITCH_PX, LABEL_GAP_PX = 13.0, 6.0
 
 
+@lru_cache(maxsize=64)
 def plot_svg(plot: Plot) -> bytes:
-    """Give a plot as SVG for paper; the same plot gives the same bytes."""
+    """Give a plot as SVG for paper; the same plot gives the same bytes, drawn once for all documents that show it."""
     import vl_convert
 
     _register_fonts()
