@@ -192,7 +192,7 @@ class _Setter:
     def section(self, section: Section) -> dict[str, Any]:
         sheets = tuple(part.drawing for part in section.parts if isinstance(part, Plate))
         words = [self.part(part) for part in section.parts if not isinstance(part, Plate)]
-        listed = [self.part(_list_of_sheets(sheets))] if sheets else []
+        listed = [self.part(_list_of_sheets(sheets))] if sheets and not words else []
         parts = [*words, *listed, *(self.part(part) for part in section.parts if isinstance(part, Plate))]
         for part, after in pairwise(parts):
             part["sticky"] = part["kind"] == "paragraph" and after["kind"] != "plate"
@@ -350,7 +350,7 @@ class _Setter:
 
 
 def _list_of_sheets(drawings: tuple[Drawing, ...]) -> Table:
-    """What stands on the sheets that follow, so that a heading never stands alone on a page."""
+    """What stands on the sheets that follow a heading and nothing else, so that it is not alone on its page."""
     columns = (Column("Sheet", share=1), Column("Shows", share=4), Column("Scale"), Column("Paper"))
     rows = tuple(
         (
