@@ -176,17 +176,21 @@ def people_needed(
     Of crews of one size the first in the order of the brief is given.
     """
     clock = clock or WORKING
-    for size in range(1, len(programme.crew) + 1):
-        for crew in combinations(programme.crew, size):
-            base = _Base(installation, programme, given or Given(), machine, crew)
-            try:
-                line, _ = base.setup()
-            except InputError:
-                continue
-            result = _run(line, machine, seed, replications, workers, None)
-            if bound_of_a_day(head_rates(result, clock), confidence, at_least=True) >= at_least_head_per_s:
-                return crew
-    return None
+
+    def reaches(crew: tuple[str, ...]) -> bool:
+        base = _Base(installation, programme, given or Given(), machine, crew)
+        try:
+            line, _ = base.setup()
+        except InputError:
+            return False
+        result = _run(line, machine, seed, replications, workers, None)
+        return bound_of_a_day(head_rates(result, clock), confidence, at_least=True) >= at_least_head_per_s
+
+    everybody = tuple(programme.crew)
+    if not reaches(everybody):
+        return None
+    smaller = (crew for size in range(1, len(everybody)) for crew in combinations(everybody, size))
+    return next((crew for crew in smaller if reaches(crew)), everybody)
 
 
 @dataclass(frozen=True, slots=True)
