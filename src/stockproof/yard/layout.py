@@ -53,11 +53,13 @@ class DoesNotFit(InputError):
     """No layout family fits the free ground; holds what each would need."""
 
 
+@lru_cache(maxsize=8)
 def lay_out(ask: YardAsk) -> Yard:
     """Lay a yard out on its site: every family the build allows is tried, the best is finished.
 
     Where the brief leaves open how many the draft pens hold, the whole mob is tried first and then less, so
-    that the receiving pens keep their room; the share taken is on record.
+    that the receiving pens keep their room; the share taken is on record. What was asked before is remembered: most
+    changes of a build leave the yard as it is.
 
     Raises
     ------
