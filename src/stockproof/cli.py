@@ -165,20 +165,47 @@ def power(brief: BriefPath, catalogue: CataloguePath = None, quick: Quick = Fals
 
 @app.command()
 @_guarded
-def logic(brief: BriefPath, catalogue: CataloguePath = None) -> None:
+def logic(
+    brief: BriefPath,
+    catalogue: CataloguePath = None,
+    fault: Annotated[str, typer.Option("--fault", help="Strike single faults: 'all', or part of one's name.")] = "",
+    story: Annotated[int, typer.Option("--story", help="Tell the story of that number alone.", min=0)] = 0,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for the story as a strip of plans.")] = None,
+    mutants: Annotated[bool, typer.Option("--mutants", help="Weaken every rule and see what notices.")] = False,
+    cap: Annotated[float, typer.Option("--cap", help="Memory of one search, in GiB.", min=0.01)] = 4.0,
+) -> None:
     """Print what must not happen, whether it can, within which bounds, and the shortest story where it can."""
     from rich.console import Console
 
     from stockproof import proof
-    from stockproof.dossier.chapters.controlling import control_in_full
+    from stockproof.dossier.chapters import examining
+    from stockproof.dossier.chapters.controlling import control_in_full, relief_chapter
     from stockproof.dossier.display import Display
     from stockproof.dossier.screen import print_sections, progress_bar
+    from stockproof.dossier.searching import states_bar
     from stockproof.figures import Ledger
+    from stockproof.proof.machine import assemble_on_site
+    from stockproof.proof.mending import mend_all
+    from stockproof.proof.striking import check_struck, weaken
 
     installation = proof.read_installation(brief, catalogue)
-    with progress_bar() as progress:
-        checked = proof.check_logic(installation, progress)
-    print_sections(control_in_full(checked), Ledger(), Display(), Console())
+    control = assemble_on_site(installation)
+    with states_bar("control") as watch:
+        checked, reliefs = check_struck(control, fault, cap, watch)
+    if story:
+        title, told = examining.story_at(checked, story)
+        sections = [*examining.one_story(title, told)]
+        if out is not None:
+            from stockproof.dossier.strips import write_strip
+
+            write_strip(out, story, told, control.plant)
+    else:
+        sections = [*control_in_full(checked), *examining.stories_section(checked)]
+        with progress_bar() as progress:
+            sections += examining.mending_section(checked, mend_all(installation, checked, progress))
+            sections += examining.mutants_section(weaken(control, fault, progress), bool(fault)) if mutants else ()
+        sections += relief_chapter(reliefs)
+    print_sections(sections, Ledger(), Display(), Console())
 
 
 @app.command()

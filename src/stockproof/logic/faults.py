@@ -32,6 +32,11 @@ class Fault:
     target: str
     sentence: str
 
+    @property
+    def name(self) -> str:
+        """By which it can be asked for."""
+        return f"{self.kind.value} {self.target}".strip()
+
 
 def single_faults(netlist: Netlist, plant: Plant) -> Iterator[Fault]:
     """Give every single fault of an installation.

@@ -21,6 +21,10 @@ from stockproof.plant.model import Plant
 __all__ = ["Caught", "Mutant", "Trial", "mutants_of", "try_mutants"]
 
 
+#: Threads that strike faults.
+WORKERS = 2
+
+
 class Caught(Enum):
     """How a mutant was noticed."""
 
@@ -81,11 +85,21 @@ def _loose_transitions(assembly: Assembly) -> Iterator[Mutant]:
 
 
 def try_mutants(
-    assembly: Assembly, plant: Plant, faults: bool = True, wanted: Callable[[Mutant], bool] = lambda _: True
+    assembly: Assembly,
+    plant: Plant,
+    faults: bool = True,
+    wanted: Callable[[Mutant], bool] = lambda _: True,
+    progress: Callable[[str, float], None] = lambda what, share: None,
 ) -> tuple[Trial, ...]:
     """Check every mutant against the properties, and if it passes them, against single faults too."""
-    healthy = verify(lower(assembly), plant, faults=faults)
-    return tuple(_try(mutant, plant, healthy, faults) for mutant in mutants_of(assembly) if wanted(mutant))
+    progress("mutants", 0.0)
+    healthy = verify(lower(assembly), plant, faults=faults, stories=False, workers=WORKERS)
+    chosen = [mutant for mutant in mutants_of(assembly) if wanted(mutant)]
+    trials = []
+    for count, mutant in enumerate(chosen, 1):
+        trials.append(_try(mutant, plant, healthy, faults))
+        progress("mutants", count / len(chosen))
+    return tuple(trials)
 
 
 def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> Trial:
@@ -93,7 +107,7 @@ def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> T
         netlist = lower(mutant.assembly)
     except InputError as error:
         return Trial(mutant.what, Caught.REFUSED, error.faults[0].what)
-    found = verify(netlist, plant, faults=False)
+    found = verify(netlist, plant, faults=False, stories=False)
     before = {f.property.code: f.answer for f in healthy.findings}
     broken = [f.property.code for f in found.findings if f.answer != before[f.property.code] == Answer.HOLDS]
     if broken:
@@ -101,7 +115,8 @@ def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> T
     dead = set(found.never_driven) - set(healthy.never_driven)
     if dead:
         return Trial(mutant.what, Caught.DEAD, min(dead))
-    fresh = _dangers(verify(netlist, plant)) - _dangers(healthy) if faults else set()
+    struck = verify(netlist, plant, stories=False, covers=False, workers=WORKERS) if faults else healthy
+    fresh = _dangers(struck) - _dangers(healthy)
     if fresh:
         return Trial(mutant.what, Caught.FAULT, min(fresh))
     return Trial(mutant.what, Caught.REDUNDANT, mutant.rule.because or "it serves the work, not safety")

@@ -135,6 +135,7 @@ def verify(
     strike: Callable[[Fault], bool] = lambda fault: True,
     workers: int = 1,
     covers: bool = True,
+    stories: bool = True,
 ) -> Verification:
     """Check every property of an installation, fault-free and then under every single fault.
 
@@ -152,10 +153,12 @@ def verify(
         Threads that strike faults; the answer is the same for any number.
     covers : bool
         Look for motions that are never driven.
+    stories : bool
+        Look for the story of what is not proved; else that is not shown, which is quicker and enough to compare.
     """
     wanted = None if codes is None else set(codes)
     chosen = [p for p in properties_of(netlist, plant) if wanted is None or p.code in wanted]
-    bench = _Bench(netlist, plant, cap_bytes, progress)
+    bench = _Bench(netlist, plant, cap_bytes, progress, stories)
     groups: dict[Scope, list[Property]] = {}
     for stated in chosen:
         groups.setdefault(stated.scope, []).append(stated)
@@ -189,8 +192,10 @@ class _Proved:
 class _Bench:
     """Explores scopes, and keeps what faults strike from."""
 
-    def __init__(self, netlist: Netlist, plant: Plant, cap_bytes: int, progress: Progress | None) -> None:
-        self.netlist, self.plant = netlist, plant
+    def __init__(
+        self, netlist: Netlist, plant: Plant, cap_bytes: int, progress: Progress | None, stories: bool
+    ) -> None:
+        self.netlist, self.plant, self.stories = netlist, plant, stories
         self.cap_bytes, self.progress = cap_bytes, progress
         self.proved: list[_Proved] = []
         #: properties that fail or are not shown without a fault, with the world they were looked at in
@@ -249,7 +254,7 @@ class _Bench:
             lost |= _lost(proved.found, hurt)
             reached = dict(zip(hurt.system.bad_names, hurt.first_bad, strict=True))
             broken = [p for p in proved.properties if reached.get(p.code) is not None]
-            told = self._stories(broken, fault) if broken else {}
+            told = self._stories(broken, fault) if broken and self.stories else {}
             dangerous += told.items()
             open_ones = broken if hurt.complete or _only_takes_away(fault, self.netlist) else proved.properties
             not_shown += [p.code for p in open_ones if p.code not in told]
@@ -302,7 +307,7 @@ class _Bench:
     def _confirm(self, stated: Property, over: Exploration) -> Finding:
         """Look for a story in which nothing is taken for granted."""
         states, seconds = over.states, over.seconds
-        for scope in _exact_scopes(stated, self.plant):
+        for scope in _exact_scopes(stated, self.plant) if self.stories else ():
             try:
                 world, found = self._explore([stated], scope, stories=True)
             except TooManyBits:

@@ -5,7 +5,7 @@ Items are named only where the bad state was then shown not to be reached, fault
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from stockproof.catalogue import ItemBase
@@ -13,11 +13,11 @@ from stockproof.catalogue.items import Sensor
 from stockproof.installation import Chosen, Installation, broken_rules
 from stockproof.logic.faults import Fault
 from stockproof.logic.properties import Property
-from stockproof.logic.verification import Answer, FaultEffect, never_driven, verify
+from stockproof.logic.verification import Answer, FaultEffect, Verification, never_driven, verify
 from stockproof.netlist.expression import names
 from stockproof.proof.machine import assemble
 
-__all__ = ["exchange", "mending_items"]
+__all__ = ["exchange", "mend_all", "mending_items"]
 
 #: What a fault may do where an item is to count as an answer to it.
 ANSWERED = (FaultEffect.TOLERATED, FaultEffect.DETECTED)
@@ -40,6 +40,18 @@ def mending_items(installation: Installation, stated: Property, fault: Fault | N
         if build is not None and _mends(build, stated, fault):
             return tuple(chosen.item for chosen in build.build if chosen.item.code not in installation.codes)
     return ()
+
+
+def mend_all(
+    installation: Installation, checked: Verification, progress: Callable[[str, float], None]
+) -> dict[str, tuple[ItemBase, ...]]:
+    """Give the mending items of each property that does not hold without a fault, by its code."""
+    failing = [finding.property for finding in checked.findings if finding.answer is not Answer.HOLDS]
+    found = {}
+    for count, stated in enumerate(failing, 1):
+        found[stated.code] = mending_items(installation, stated)
+        progress("control: items that would mend", count / len(failing))
+    return found
 
 
 def exchange(installation: Installation, wanted: tuple[ItemBase, ...]) -> Installation | None:

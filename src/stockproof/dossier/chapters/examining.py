@@ -1,0 +1,87 @@
+"""What the `logic` command adds to the chapter on the control: numbered stories, mending items, weakened rules."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+
+from stockproof.catalogue import ItemBase
+from stockproof.errors import Fault, InputError
+from stockproof.logic.mutants import Caught, Trial
+from stockproof.logic.story import Story
+from stockproof.logic.verification import Verification
+from stockproof.scene.pages import Column, Paragraph, Section, Steps, Table
+
+__all__ = ["mending_section", "mutants_section", "numbered", "one_story", "stories_section", "story_at"]
+
+
+def numbered(checked: Verification) -> tuple[tuple[str, Story], ...]:
+    """Give every story with what it is about, in the order of its number: first those without a fault."""
+    found = [(f.property.title, f.story) for f in checked.findings if f.story is not None]
+    for struck in checked.faults:
+        found += [
+            (f"{struck.fault.sentence} {checked.finding(code).property.title}", story)
+            for code, story in struck.dangerous
+        ]
+    return tuple(found)
+
+
+def story_at(checked: Verification, number: int) -> tuple[str, Story]:
+    """Give the story of a number, counted from 1.
+
+    Raises
+    ------
+    InputError
+        There is no such story.
+    """
+    stories = numbered(checked)
+    if not 1 <= number <= len(stories):
+        allowed = f"1 to {len(stories)}" if stories else "none: nothing bad was reached"
+        mend = "stories of single faults are numbered where --fault strikes them"
+        raise InputError(Fault("is no story of this check", got=str(number), allowed=allowed, mend=mend))
+    return stories[number - 1]
+
+
+def one_story(title: str, story: Story) -> Iterator[Section]:
+    """Give one story in plain sentences."""
+    yield Section("Story", (Steps(title, story.sentences),))
+
+
+def stories_section(checked: Verification) -> Iterator[Section]:
+    """Give the numbers of the stories."""
+    stories = numbered(checked)
+    if stories:
+        columns = (Column("Story", "right"), Column("Of what", share=5), Column("Steps", "right"))
+        rows = tuple((k, title, len(story.steps)) for k, (title, story) in enumerate(stories, 1))
+        yield Section("Stories by number", (Table("stories", "", columns, rows),), level=2)
+
+
+def mending_section(checked: Verification, mended: Mapping[str, Sequence[ItemBase]]) -> Iterator[Section]:
+    """Give the catalogue's items that keep what can happen from happening, each tried."""
+    if mended:
+        columns = (Column("What must not happen", share=3), Column("With these in the build it holds", share=3))
+        rows = tuple(
+            (
+                checked.finding(code).property.title,
+                " and ".join(f"{item.name} ({item.code})" for item in items) or "nothing in the catalogue was found",
+            )
+            for code, items in mended.items()
+        )
+        yield Section("What would mend it", (Table("mending items", "", columns, rows),), level=2)
+
+
+def mutants_section(trials: Sequence[Trial], faults: bool) -> Iterator[Section]:
+    """Give how many weakened rules were noticed, and why the others are redundant."""
+    counts = Counter(trial.caught for trial in trials)
+    noticed = len(trials) - counts[Caught.REDUNDANT]
+    against = "the properties and every single fault" if faults else "the properties, without a fault"
+    words = f"{noticed} of {len(trials)} weakened rules were noticed by {against}."
+    told = tuple((caught.value, counts[caught]) for caught in Caught if counts[caught])
+    columns = (Column("A weakened rule", share=4), Column("Rules", "right"))
+    redundant = tuple((trial.what, trial.by) for trial in trials if trial.caught is Caught.REDUNDANT)
+    parts = (
+        Paragraph(words),
+        Table("mutants counted", "", columns, told),
+        Table("redundant rules", "Not noticed", (Column("Rule", share=3), Column("Why it stands", share=3)), redundant),
+    )
+    yield Section("Weakened rules", parts if redundant else parts[:2], level=2)
