@@ -28,7 +28,7 @@ from stockproof.logic.export.rules import Differs, Rulebook
 from stockproof.logic.export.sequence_chart import sequence_drawings
 from stockproof.logic.export.structured_text import code_of, configuration_text, structured_text
 from stockproof.netlist.model import Netlist
-from stockproof.proof.machine import assemble
+from stockproof.proof.machine import assemble_on_site
 from stockproof.proof.words import market_units
 from stockproof.scene import Drawing, TitleBlock
 from stockproof.scene.pages import Column, Paragraph, Plate, Section, Table
@@ -57,7 +57,7 @@ def write_control_pack(installation: Installation, out: Path, check: bool = True
     OutputError
         The folder holds other files, or cannot be written.
     """
-    control = assemble(installation, None)
+    control = assemble_on_site(installation)
     checked = verify(control.netlist, control.plant, faults=False) if check else None
     relief = relief_and_release(control.netlist, control.plant)
     return write_folder(out, control_pack(installation, control.assembly, control.netlist, checked, relief))

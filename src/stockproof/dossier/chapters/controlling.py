@@ -145,15 +145,31 @@ def _faults(checked: Verification) -> Table:
 
 def _broken(finding: FaultFinding, checked: Verification) -> str:
     """What the fault breaks, and what can happen without it that rests on what it strikes."""
-    broken = [checked.finding(code).property.title for code, _ in finding.dangerous]
+    firsts = _by_kind([code for code, _ in finding.dangerous])
+    broken = [checked.finding(codes[0]).property.title + _more(codes) for codes in firsts]
     already = [f"without the fault already: {checked.finding(code).property.title}" for code in finding.already]
     return "; ".join([*broken, *already])
 
 
+def _by_kind(codes: Sequence[str]) -> list[list[str]]:
+    """Codes of one kind of bad state together: one fault may let every part start by itself."""
+    kinds: dict[str, list[str]] = {}
+    for code in codes:
+        kinds.setdefault(code.partition(".")[0], []).append(code)
+    return list(kinds.values())
+
+
+def _more(codes: Sequence[str]) -> str:
+    others = [code.partition(".")[2] for code in codes[1:]]
+    return f" (and in the same way: {', '.join(others)})" if others else ""
+
+
 def _fault_stories(checked: Verification) -> Iterator[Part]:
+    """One story for each kind of bad state that a fault leads to, and what a designer does against the fault."""
     for finding in checked.faults:
-        for code, story in finding.dangerous:
-            title = f"{finding.fault.sentence} {checked.finding(code).property.title}"
-            yield Steps(title, story.sentences)
+        stories = dict(finding.dangerous)
+        for codes in _by_kind(list(stories)):
+            title = f"{finding.fault.sentence} {checked.finding(codes[0]).property.title}{_more(codes)}"
+            yield Steps(title, stories[codes[0]].sentences)
         if finding.answer:
             yield Paragraph(f"Design answer: {finding.answer}.")

@@ -16,12 +16,16 @@ __all__ = ["mending_section", "mutants_section", "numbered", "one_story", "stori
 
 
 def numbered(checked: Verification) -> tuple[tuple[str, Story], ...]:
-    """Give every story with what it is about, in the order of its number: first those without a fault."""
+    """Give every story with what it is about, in the order of its number: first those without a fault.
+
+    Of a fault that leads to several bad states of one kind, the first one's story is told.
+    """
     found = [(f.property.title, f.story) for f in checked.findings if f.story is not None]
     for struck in checked.faults:
+        firsts = {code.partition(".")[0]: (code, story) for code, story in reversed(struck.dangerous)}
         found += [
             (f"{struck.fault.sentence} {checked.finding(code).property.title}", story)
-            for code, story in struck.dangerous
+            for code, story in reversed(firsts.values())
         ]
     return tuple(found)
 
