@@ -71,7 +71,7 @@ def _limits(mob: str, ledger: Ledger) -> Iterator[tuple[str, tuple[tuple[str, st
 
 def _group(group: Bars, ledger: Ledger, display: Display, longest: float) -> str:
     rows = "".join(_row(label, bars, ledger, display, longest) for label, bars in group.rows)
-    return f"<h3>{escape(group.title)}</h3>{rows}"
+    return f"<h2>{escape(group.title)}</h2>{rows}"
 
 
 def _row(label: str, bars: tuple[tuple[str, str], ...], ledger: Ledger, display: Display, longest: float) -> str:

@@ -58,7 +58,7 @@ def frame(bench: Bench, page: str) -> Iterator[Frame]:
         link("To the page", "#sheet", "skip")
         _head(around)
         with el("div", classes="middle") as middle:
-            with el("main", classes="sheet", id="sheet"):
+            with el("div", classes="sheet", id="sheet", tabindex="-1"):
                 yield around
             around.panel.build(middle)
         _strip(around)
@@ -74,7 +74,7 @@ def plain_frame(title: str) -> Iterator[None]:
         with el("header", classes="head"):
             link("Stockproof", "/", "mark")
             el("span", title, "job")
-        with el("main", classes="sheet", id="sheet"):
+        with el("div", classes="sheet", id="sheet", tabindex="-1"):
             yield
 
 

@@ -113,7 +113,7 @@ class Panel:
     def _measures(self, measures: tuple[Measure, ...], display: Display, proof: Proof) -> None:
         rows = "".join(_measure_row(measure, display, measure.figure in proof.rooms.ledger) for measure in measures)
         heads = (
-            "<tr><th></th><th class='right'>Asked</th><th class='right'>Found</th><th class='right'>Margin</th></tr>"
+            "<tr><td></td><th class='right'>Asked</th><th class='right'>Found</th><th class='right'>Margin</th></tr>"
         )
         opens_figures(html(f"<table>{heads}{rows}</table>"), self)
 

@@ -23,6 +23,7 @@ from stockproof.scene.pages import (
     Bullets,
     Cautions,
     Cell,
+    Column,
     Facts,
     Figures,
     Finding,
@@ -120,7 +121,7 @@ class _Setter:
 
     @part.register
     def _(self, part: Table) -> str:
-        heads = "".join(f'<th class="{c.align}" scope="col">{escape(c.title)}</th>' for c in part.columns)
+        heads = "".join(map(_head, part.columns))
         body = "".join(self._row(part, i) for i in range(len(part.rows)))
         caption = f"<caption>{escape(part.caption)}</caption>" if part.caption else ""
         note = f'<p class="quiet small">{escape(part.note)}</p>' if part.note else ""
@@ -200,6 +201,13 @@ class _Setter:
         self.pictures += 1
         own = _ID.sub(rf"\g<1>{self.mark}p{self.pictures}-", svg[svg.index("<svg") :])
         return own.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
+
+
+def _head(column: Column) -> str:
+    """The head of a column; one without a title is no head to those who hear the page."""
+    if not column.title:
+        return f'<td class="{column.align}"></td>'
+    return f'<th class="{column.align}" scope="col">{escape(column.title)}</th>'
 
 
 def _fold(words: str, markup: str) -> str:

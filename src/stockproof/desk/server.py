@@ -87,6 +87,7 @@ def serve(
             show=first if show else False,
             reload=False,
             tailwind=False,
+            language="en-GB",
             show_welcome_message=False,
             storage_secret=secret,
             session_middleware_kwargs={"same_site": "strict", "https_only": False},

@@ -170,7 +170,7 @@ class Form:
             model = question.model or KINDS.get(str(element.get("kind", "")))
             with el("div", classes="each"):
                 with el("div", classes="title"):
-                    el("h3", _name_of(element, i))
+                    el("h2", _name_of(element, i))
                     button("Remove", partial(self._remove, (*path, i)), "plain")
                 self.lines[(*path, i)] = (self._fault_line(), None)
                 if model is None:

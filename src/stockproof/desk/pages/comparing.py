@@ -66,7 +66,7 @@ def _table(this: Proof, words: str, other: Proof) -> str:
         for verdict in this.verdicts
     ]
     body = "".join(f"<tr><td>{a}</td><td>{b}</td><td>{c}</td></tr>" for a, b, c in rows)
-    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in ("", "As it stands here", words))
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in ("Promise", "As it stands here", words))
     return (
         f'<div class="scroll"><table><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table></div>{_today(this)}'
     )
