@@ -42,6 +42,15 @@ def test_bs_7671_4d2b(size: float, printed: float) -> None:
     assert 2e3 * warm == pytest.approx(printed, abs=0.06 + 0.02 * printed)
 
 
+@pytest.mark.parametrize(
+    ("size", "millivolts"), [(1.5, 31.83), (2.5, 19.10), (4, 11.85), (6, 7.897), (10, 4.571), (16, 3.2)]
+)
+def test_flexible_cores(size: float, millivolts: float) -> None:
+    """IEC 60228 class 5 at 70 degC, out and back; the last from BS 7671 table 4F2B, at 90 degC."""
+    warm = conductor_resistance(cable_resistance(size, 5), 90.0 if size == 16 else 70.0)
+    assert 2e3 * warm == pytest.approx(millivolts, rel=1e-3 if size != 16 else 0.04)
+
+
 def test_iec_annex_g_examples() -> None:
     drop = voltage_drop(factor=2, length=30, resistance=IEC_RHO / 6, reactance=0.08e-3, power_factor=1.0, current=32)
     assert drop == pytest.approx(7.20, abs=5e-3)

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
+from stockproof.power import columns as c
 from stockproof.power.cylinders import (
     annulus_area,
     area_ratio,
@@ -41,11 +43,13 @@ from stockproof.power.lines import (
     surge_pressure,
     wave_speed,
 )
-from stockproof.power.oil import compressed_volume, kinematic_viscosity, throttling_rise
+from stockproof.power.oil import compressed_volume, grade, kinematic_viscosity, throttling_rise
+from stockproof.power.part import force_in_motion
 from stockproof.power.valves import orifice_flow, relief_pressure, us_flow_coefficient
 from stockproof.units import FOOT_M, GALLON_US_M3, HORSEPOWER_W, PSI_PA
 
 INCH = FOOT_M / 12
+BTU_J = 1055.05585262
 GPM = GALLON_US_M3 / 60
 LBF = 4.4482216152605
 BAR = 1e5
@@ -310,3 +314,64 @@ class TestValvesAndOil:
 
     def test_article_on_tanks(self) -> None:
         assert tank_heat_given_off(conductance=12, area=1.7, difference=50) == pytest.approx(1.02e3)
+
+    def test_esposito_11_2_and_11_4_heat(self) -> None:
+        # 1000 psi at 120 degF leaves at 127.94 degF; specific gravity 0.895 and 1800 J/(kg K), so within 3 %
+        rise = throttling_rise(drop=1000 * PSI_PA, density=895, specific_heat=1800)
+        assert rise * 9 / 5 == pytest.approx(7.94, rel=0.03)
+        pump = 1000 * PSI_PA * 20 * GPM
+        heat = pump_heat(efficiency=0.85, pressure=1000 * PSI_PA, flow=20 * GPM, relief_share=0.5) + 0.1 * 0.5 * pump
+        assert heat * 3600 / BTU_J == pytest.approx(21565, rel=2e-3)
+
+    @pytest.mark.parametrize(
+        ("name", "centistokes", "thin_degc"),
+        [
+            ("VG22", (420, 189, 96.4, 54.5, 33.5, 15.3), -19.1),
+            ("VG32", (800, 335, 161, 86.1, 50.6, 21.5), -12.3),
+            ("VG46", (1474, 577, 262, 134, 75.4, 30.0), -6.1),
+            ("VG68", (2802, 1028, 441, 214, 116, 42.9), 0.3),
+        ],
+    )
+    def test_grades_with_a_viscosity_index_of_about_100(
+        self, name: str, centistokes: tuple[float, ...], thin_degc: float
+    ) -> None:
+        """ISO 3448 grades by ASTM D341, computed apart from this code; the last column is where it is 1000 cSt."""
+        made = grade(name)
+        for degc, expected in zip((-10, 0, 10, 20, 30, 50), centistokes, strict=True):
+            assert made.viscosity_m2_per_s(degc) * 1e6 == pytest.approx(expected, rel=6e-3)
+        assert made.viscosity_m2_per_s(thin_degc) * 1e6 == pytest.approx(1000, rel=0.01)
+
+
+class TestLoads:
+    """What a rod must give a load that rests, slides, climbs or speeds up: the balance the solver strikes."""
+
+    def part(self, load: float, friction: float, mass: float) -> np.ndarray:
+        row = np.zeros(c.PART_COLUMNS)
+        row[c.LOAD], row[c.FRICTION], row[c.MASS] = load, friction, mass
+        return row
+
+    def test_esposito_6_2_and_6_3(self) -> None:
+        # 6000 lb pushed along with a friction of 0.14, and up a slope of 30 degrees
+        assert force_in_motion(self.part(0.0, 0.14 * 6000 * LBF, 1.0), 0.0, 0.1, 0.0) / LBF == pytest.approx(840)
+        climb = 6000 * math.sin(math.radians(30)) * LBF
+        assert force_in_motion(self.part(climb, 0.0, 1.0), 0.0, 0.1, 0.0) / LBF == pytest.approx(3000)
+
+    def test_esposito_6_4(self) -> None:
+        # 6000 lb lifted from rest to 8 ft/s in half a second
+        mass, rate = 6000 * 0.45359237, 8 * FOOT_M / 0.5
+        force = force_in_motion(self.part(6000 * LBF, 0.0, mass), 0.0, 0.1, rate)
+        assert force / LBF == pytest.approx(8981.4, rel=5e-4)
+
+
+class TestPumpsAtPressure:
+    def test_esposito_5_5_holding(self) -> None:
+        spared = pump_shaft_power(
+            pressure=1200 * PSI_PA, flow=(20 - 0.7) * GPM, volumetric_efficiency=1.0, mechanical_efficiency=1.0
+        )
+        assert spared / HORSEPOWER_W == pytest.approx(13.512, abs=4e-3)
+
+    def test_esposito_4_6_globe_valve(self) -> None:
+        velocity = line_velocity(30 * GPM, INCH)
+        assert velocity / FOOT_M == pytest.approx(12.25, abs=0.01)
+        head = fitting_drop(loss=10, density=1000, velocity=velocity) / (1000 * 9.80665)
+        assert head / FOOT_M == pytest.approx(23.30, abs=0.05)

@@ -16,7 +16,7 @@ from stockproof.power import columns as c
 from stockproof.power.assumed import assumed
 from stockproof.power.model import Condition
 from stockproof.power.prepare import Prepared
-from stockproof.power.replay import Hold, MotionAgreement, agreement, commands, holds
+from stockproof.power.replay import LEAST_COUNT, Hold, MotionAgreement, agreement, commands, holds
 from stockproof.power.simulate import SEARCH_M, simulate
 from stockproof.power.warming import OilDay, oil_day, shaft_energy_j
 
@@ -112,6 +112,12 @@ class DutyResult:
     engine_fuel_kg: float
     span_s: float
     curve: Curve
+
+    @property
+    def worst_motion(self) -> MotionAgreement | None:
+        """The motion whose mean time is furthest off, of those that happened often enough."""
+        often = [row for row in self.by_motion if row.count >= LEAST_COUNT]
+        return max(often, key=lambda row: abs(row.off_share), default=None)
 
 
 def duty_of(prepared: Prepared, log: MotionLog, condition: Condition) -> DutyResult:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import inf, isfinite
 from typing import Literal
 
 import numpy as np
@@ -95,7 +96,9 @@ class PowerResult:
         """The motion that slows most against normal, and by what share of its normal time."""
         normal = {row.motion: row.cut_in_s for row in self.times if row.condition == "normal"}
         slowed = [
-            (row.cut_in_s / normal[row.motion] - 1, row.motion) for row in self.times if row.condition == condition
+            (row.cut_in_s / normal[row.motion] - 1 if isfinite(row.cut_in_s) else inf, row.motion)
+            for row in self.times
+            if row.condition == condition
         ]
         share, motion = max(slowed)
         return motion, share

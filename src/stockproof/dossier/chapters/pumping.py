@@ -38,7 +38,7 @@ TOO_HOT = (
 
 def duty_chapter(duty: DutyResult) -> Iterator[Section]:
     """Give a working day of the pack, replayed with the full model, and its first hour as curves."""
-    words = f"{AGREES if duty.agrees else DISAGREES} {TOLERANCE}"
+    words = f"{AGREES if duty.agrees else DISAGREES} {_furthest(duty)}{TOLERANCE}"
     parts: list[Part] = [Paragraph(words), _facts(duty), _by_motion(duty)]
     if duty.holds:
         parts.append(_holds(duty))
@@ -49,6 +49,13 @@ def duty_chapter(duty: DutyResult) -> Iterator[Section]:
     if duty.oil.too_hot:
         parts.append(Paragraph(TOO_HOT))
     yield Section("A day of the pack", tuple(parts), level=2)
+
+
+def _furthest(duty: DutyResult) -> str:
+    worst = duty.worst_motion
+    if duty.agrees or worst is None:
+        return ""
+    return f"Furthest off is {worst.motion}: {worst.law_s:.2f} s in the day's run, {worst.replay_s:.2f} s replayed. "
 
 
 def _facts(duty: DutyResult) -> Facts:

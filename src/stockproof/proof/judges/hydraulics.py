@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isfinite
+
 from stockproof.brief import promises as kinds
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
@@ -49,6 +51,9 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
         return not_shown(f"the build has no powered motion {promise.motion}; it has {', '.join(sorted(motions))}")
     condition, when = WHEN[promise.when]
     found = rooms.power.time_s(promise.motion, condition, when)  # type: ignore[arg-type]
+    if not isfinite(found):
+        stuck = f"{promise.motion} does not arrive, {promise.when.replace('_', ' ')}"
+        return Ruling((), "not met", stuck, "a higher pressure, a larger cylinder, or a larger store")
     figure = f"power.time.{promise.motion}.{condition}.{when}"
     measure = Measure(f"time of {promise.motion}", promise.at_most_s, found, "duration", "less", figure)
     return Ruling((measure,), because=f"{promise.when.replace('_', ' ')}, oil store at cut-in or lower")
@@ -92,6 +97,8 @@ def _power_loss(promise: kinds.PowerLoss, rooms: Rooms) -> Ruling:
 def _cold_morning(promise: kinds.ColdMorning, rooms: Rooms) -> Ruling:
     """The motion that slows most on the brief's coldest morning."""
     motion, share = rooms.power.slower_share()
+    if not isfinite(share):
+        return Ruling((), "not met", f"{motion} does not arrive on the coldest morning", "a thinner oil grade")
     measure = Measure(f"slowing of {motion}", promise.slower_by, share, "share", "less", "power.cold_morning.slowing")
     return Ruling(
         (measure,), because="cold oil is thick", mend="a thinner oil grade, larger hoses, or warming the tank"
