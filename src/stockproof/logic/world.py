@@ -91,8 +91,10 @@ class World:
         scope: Scope = EVERYTHING,
         fault: Fault | None = None,
         permissive: bool = False,
+        most_animals: int = MOST_ANIMALS,
     ) -> None:
         self.netlist, self.plant, self.scope, self.fault, self.permissive = netlist, plant, scope, fault, permissive
+        self.most_animals = most_animals
         self.reads: frozenset[str] = frozenset()
         self.tracked: frozenset[str] = frozenset()
         self.scan, self.move = Side(Builder()), Side(Builder())

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from stockproof.logic.faults import Fault, FaultKind
 from stockproof.logic.scope import EVERYTHING, Scope
 from stockproof.logic.system import Program, System
-from stockproof.logic.world import Event, World
+from stockproof.logic.world import MOST_ANIMALS, Event, World
 from stockproof.logic.world_control import kept_memories, put_control
 from stockproof.logic.world_moves import keeps_on, put_moves
 from stockproof.netlist.model import Int32s, Netlist
@@ -43,6 +43,7 @@ def build_world(
     fault: Fault | None = None,
     strikes: bool = False,
     permissive: bool = False,
+    most_animals: int = MOST_ANIMALS,
 ) -> tuple[World, System]:
     """Build the transition system of the part of an installation that the scope looks at.
 
@@ -56,9 +57,11 @@ def build_world(
         The fault is not there at the start, and may strike at any time.
     permissive : bool
         In the place of the control program stands one that drives anything at any time.
+    most_animals : int
+        How many animals there may be between the first gate looked at and the last.
     """
     properties = list(properties)
-    world = World(netlist, plant, scope, fault, permissive)
+    world = World(netlist, plant, scope, fault, permissive, most_animals)
     motions = {motion.name for motion in world.motions}
     nodes = [m.node for m in netlist.motions if m.name in motions]
     nodes += [node for stated in properties for node in stated.reads]

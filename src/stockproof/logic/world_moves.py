@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stockproof.logic.faults import FaultKind
-from stockproof.logic.world import MOST_ANIMALS, MOST_PEOPLE, World, at_least
+from stockproof.logic.world import MOST_PEOPLE, World, at_least
 from stockproof.plant.model import (
     Boundary,
     Guard,
@@ -96,9 +96,14 @@ def _animal_moves(world: World) -> None:
     zones, boundaries = world.zones, world.boundaries
     present = [side.bits[f"{plant.zones[z].name}.{n}"] for z in zones for n in range(1, world.room(z) + 1)]
     present += [world.astride(b.name, side) for b in boundaries]
-    room_for_one_more = side.no(at_least(side, present, MOST_ANIMALS))
+    room_for_one_more = side.no(at_least(side, present, world.most_animals))
     for boundary in boundaries:
         _boundary_moves(world, boundary, zones, room_for_one_more)
+    for zone in zones:
+        if plant.zones[zone].kind == ZoneKind.RACE:
+            name, label = plant.zones[zone].name, plant.zones[zone].label
+            sentence = f"A worker lets the animal out of {label} at its side, to be taken round."
+            world.can(f"{name} let out", sentence, world.within(name, 1, side), _less(world, zone, zones))
     if "neck" in side.bits:
         neck, some = side.bits["neck"], world.within("crush", 1, side)
         guard = side.all_(side.no(neck), some, side.no(_bail_shut(world)))
