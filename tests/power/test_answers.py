@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from stockproof import power
+from stockproof.brief import promises as kinds
 from stockproof.errors import InputError, InternalError
 from stockproof.figures import Ledger
 from stockproof.motion import MotionLog, begin, new_state
@@ -34,6 +36,7 @@ from stockproof.power.supply import engine, generator, supplies
 from stockproof.power.tank import tank
 from stockproof.power.times import motion_times
 from stockproof.proof import read_installation
+from stockproof.proof.ruling import JUDGES
 from stockproof.scene import TitleBlock, blemishes
 
 FARMS = ("hill", "feedlot", "dairy")
@@ -411,3 +414,18 @@ def test_many_parts_take_a_larger_sheet(hill: power.Prepared) -> None:
     drawing = diagram(replace(hill.circuit, actuators=twice), TitleBlock("Hydraulic circuit"))
     assert drawing.sheet.size == "A2"
     assert drawing.views[0].denominator == 1.0
+
+
+def test_a_motion_that_never_arrives_is_not_met_and_has_no_figure(solved: power.PowerResult) -> None:
+    stuck = replace(
+        solved,
+        times=tuple(replace(row, cut_in_s=math.inf) if row.motion == "bail.close" else row for row in solved.times),
+    )
+    rooms = SimpleNamespace(power=stuck)
+    promise = SimpleNamespace(motion="bail.close", when="normal", at_most_s=0.9, slower_by=0.7)
+    ruling = JUDGES[kinds.MotionTime](promise, rooms)  # type: ignore[arg-type]
+    assert (ruling.state, ruling.measures) == ("not met", ())
+    assert "bail.close does not arrive" in ruling.because
+    ruling = JUDGES[kinds.ColdMorning](promise, rooms)  # type: ignore[arg-type]
+    assert ruling.state == "not met"
+    assert "bail.close" in ruling.because
