@@ -75,7 +75,6 @@ def _moment(
     parts = {motion.part for motion in script.plant.motions if motion.name in scene.driven}
     bad = k == count - 1
     return {
-        "t": 0.0,
         "clock": f"{k + 1} / {count}",
         "past": False,
         "animals": animals,

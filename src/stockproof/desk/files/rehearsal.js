@@ -29,12 +29,12 @@ function on(bits, k) {
 }
 
 export default {
-  props: { still: Object, first: Object, speed: Number, playing: Boolean, busy: Boolean, stories: Array },
+  props: { still: Object, first: Object },
   emits: ["act", "order", "begin", "speed", "play", "story"],
   data() {
     return {
-      now: {}, told: [], panel: 0, sight: "line", full: false, scrub: null, group: 0, fault: "", chosen: {},
-      tab: "signals", story: "",
+      now: {}, told: [], panel: 0, sight: "line", full: false, scrub: null, group: 0, fault: "",
+      story: "", speed: 1, playing: false, stories: [],
     };
   },
   computed: {
@@ -51,8 +51,8 @@ export default {
     },
   },
   watch: {
-    still() {
-      this.$nextTick(this.build);
+    still(now) {
+      if (now.run !== this.built) this.$nextTick(this.build);
     },
   },
   created() {
@@ -167,6 +167,10 @@ export default {
       requestAnimationFrame(step);
     },
 
+    put(state) {
+      Object.assign(this, state);
+    },
+
     // What comes from the desk: only what has changed; places are reached in the time until the next -------------------
 
     show(change, ms) {
@@ -271,13 +275,11 @@ export default {
     press(name, by) {
       if (this.held.has(name)) return;
       this.held.set(name, by);
-      this.chosen = Object.fromEntries([...this.held.keys()].map((each) => [each, true]));
       this.$emit("act", ["press", name, true]);
     },
     letGo(name, by) {
       if (this.held.get(name) !== by) return;
       this.held.delete(name);
-      this.chosen = Object.fromEntries([...this.held.keys()].map((each) => [each, true]));
       this.$emit("act", ["press", name, false]);
     },
     letGoAll() {
@@ -308,6 +310,11 @@ export default {
     fill() {
       if (document.fullscreenElement) document.exitFullscreen();
       else this.$refs.root.requestFullscreen?.();
+    },
+    tell() {
+      this.turnTo("crush");
+      this.$refs.picture.scrollIntoView({ block: "nearest" });
+      this.$emit("story", this.story || this.stories[0]);
     },
     strike() {
       const group = this.still.troubles[this.group];
@@ -466,13 +473,13 @@ export default {
           h("select", { "aria-label": "Story", class: "which", value: this.story || this.stories[0], onChange: (e) => { this.story = e.target.value; } }, this.stories.map((title) => h("option", { key: title, value: title }, title))),
           this.now.tale
             ? this.button("Back to the rehearsal", () => this.$emit("order", ["show"]), {})
-            : this.button("Play", () => this.$emit("story", this.story || this.stories[0]), {}),
+            : this.button("Play", this.tell, {}),
         ]),
       ]);
     },
   },
   render() {
-    return h("div", { class: ["stage", this.full ? "full" : "", this.now.past ? "past" : ""], ref: "root", tabindex: -1, onKeydown: (e) => this.keyed(e, true), onKeyup: (e) => this.keyed(e, false) }, [
+    return h("div", { class: ["stage", this.full ? "full" : "", this.now.past ? "past" : ""], ref: "root", tabindex: -1, "data-time": this.now.t, onKeydown: (e) => this.keyed(e, true), onKeyup: (e) => this.keyed(e, false) }, [
       this.top(),
       h("div", { class: "front" }, [h("div", { class: "sight" }, [
         h("div", { class: "picture", ref: "picture", tabindex: 0, role: "img", "aria-label": "The line from above, animals walking from left to right" }, [

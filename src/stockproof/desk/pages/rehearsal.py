@@ -44,16 +44,20 @@ class StagePicture(Element, component="../files/rehearsal.js"):
 
     def __init__(self, still: dict[str, Any], first: dict[str, Any]) -> None:
         super().__init__()
-        self.props.update(still=still, first=first, speed=1, playing=False, stories=[])
+        self.props.update(still=still, first=first)
+
+    def begin(self, still: dict[str, Any], first: dict[str, Any]) -> None:
+        """Draw another rehearsal from its beginning."""
+        self.props.update(still=still, first=first)
+        self.update()
 
     def show(self, change: dict[str, Any], ms: float) -> None:
         """Draw what has changed, over so many milliseconds."""
         self.run_method("show", change, ms)
 
     def put(self, **state: Any) -> None:
-        """Change what stands round the picture."""
-        self.props.update(state)
-        self.update()
+        """Change what stands round the picture: `speed`, `playing`, `stories`."""
+        self.run_method("put", state)
 
 
 def register(office: Office) -> None:
@@ -150,7 +154,7 @@ class Show:
             if self.proof is not None:
                 self._offer(self.proof)
         else:
-            self.picture.put(still=still, first=first)
+            self.picture.begin(still, first)
 
     def _listen(self, picture: StagePicture) -> None:
         picture.on("act", lambda event: self._act(*event.args))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from stockproof.flow.live import AnimalSeen, Doing, Neck, PersonSeen, Snapshot
@@ -21,14 +21,24 @@ from stockproof.proof.rehearsal.slots import Slot, slots_in
 
 __all__ = ["AnimalDrawn", "Drawn", "PersonDrawn", "Places", "inside"]
 
-#: An animal that closes up walks so fast, and one that is farther away than this is simply there. [m/s, m]
-CLOSING_M_PER_S, FAR_M = 1.7, 9.0
+#: An animal that closes up walks so fast. [m/s]
+CLOSING_M_PER_S = 1.7
 #: Nose short of a gate; nose past the bail of one held, as a share of its length.
 SHORT_M, HELD_SHARE, PAST_SHARE = 0.12, 0.2, 0.4
 #: Two animals in a crush stand so much of a length apart.
 CROWDED_SHARE = 0.62
 TURN_RAD_PER_S = 2.5
 MOST_WALKERS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class _Pose:
+    """Middle and heading of an animal, and how far along the track its nose is where it is on it (else NaN)."""
+
+    x: float
+    y: float
+    heading: float
+    nose_m: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +89,19 @@ class Places:
         self.pens = tuple(_from_far(slots_in(ring, head, body), lay) for ring, head in lay.pens)
         self.lane = Track(lay.approach[:2])
         self.lane_m = math.dist(*lay.approach[:2])
-        self.last: dict[int, tuple[float, float, float]] = {}
+        self.last: dict[int, _Pose] = {}
         self.time_s = 0.0
 
     def draw(self, seen: Snapshot) -> Drawn:
         """Give what is drawn at a moment."""
         by_s = seen.time_s - self.time_s
         self.time_s = seen.time_s
-        animals = tuple(self._animal(animal, seen, by_s) for animal in seen.animals)
-        self.last = {a.number: (a.x, a.y, a.heading) for a in animals}
+        poses = {animal.number: self._pose(animal, seen, by_s) for animal in seen.animals}
+        self.last = poses
+        animals = tuple(
+            AnimalDrawn(animal.number, pose.x, pose.y, pose.heading, _look(animal))
+            for animal, pose in zip(seen.animals, poses.values(), strict=True)
+        )
         walkers = tuple(self._walkers(seen.bringing)) if seen.bringing else ()
         moving = [sum(animal.zone == way for animal in seen.animals) for way in self.ways]
         penned = tuple(seen.counts[way] - m for way, m in zip(self.ways, moving, strict=True))
@@ -95,17 +109,21 @@ class Places:
             animals, walkers, tuple(self._people(seen, len(walkers))), max(0, seen.waiting - len(walkers)), penned
         )
 
-    def stand(self, zone: str, order: int, neck: bool = False) -> tuple[float, float, float]:
+    def stand(self, zone: str, order: int, neck: bool = False) -> Slot:
         """Where the animal of an order stands in a zone of the line; `neck` where its head is through the bail."""
         k = self.zones.index(zone)
         if self.kind[k] == ZoneKind.CRUSH:
             nose = self.lay.bail_m + (HELD_SHARE * self.body[0] if neck else -SHORT_M)
-            return self._on_track(nose - order * CROWDED_SHARE * self.body[0])
-        return self._on_track(self.exit_m[k] - SHORT_M - order * self.body[0])
+            nose -= order * CROWDED_SHARE * self.body[0]
+        else:
+            nose = self.exit_m[k] - SHORT_M - order * self.body[0]
+        pose = self._on_track(nose)
+        return pose.x, pose.y, pose.heading
 
-    def across(self, source: str) -> tuple[float, float, float]:
+    def across(self, source: str) -> Slot:
         """Where an animal stands that is half out of a zone."""
-        return self._on_track(self.exit_m[self.zones.index(source)] + self.body[0] / 2)
+        pose = self._on_track(self.exit_m[self.zones.index(source)] + self.body[0] / 2)
+        return pose.x, pose.y, pose.heading
 
     def forget(self) -> None:
         """The next moment has nothing to do with the last: everything is drawn where it is."""
@@ -138,7 +156,7 @@ class Places:
         earlier = [end for z, end in self.exit_m.items() if z < zone]
         return max(earlier, default=0.0)
 
-    def _target(self, animal: AnimalSeen, seen: Snapshot) -> tuple[float, float, float]:
+    def _target(self, animal: AnimalSeen, seen: Snapshot) -> _Pose:
         kind = self.kind.get(animal.zone)
         if animal.toward >= 0:
             return self._crossing(animal, seen)
@@ -154,7 +172,7 @@ class Places:
             return self._on_track(end - SHORT_M - animal.order * pitch)
         return self._on_track(self.lay.bail_m + self.lay.draft_m)
 
-    def _crossing(self, animal: AnimalSeen, seen: Snapshot) -> tuple[float, float, float]:
+    def _crossing(self, animal: AnimalSeen, seen: Snapshot) -> _Pose:
         plane = self._before_m(animal.toward) if self.kind.get(animal.toward) != ZoneKind.WAY else self._end_m()
         nose = plane + self.body[0] * animal.share
         if self.kind.get(animal.zone) == ZoneKind.CRUSH:
@@ -179,20 +197,20 @@ class Places:
         }.get(animal.neck, bail + HELD_SHARE * long)
         return min(self.lay.entry_m + max(animal.nose_m, long), farthest)
 
-    def _on_track(self, nose_m: float) -> tuple[float, float, float]:
+    def _on_track(self, nose_m: float) -> _Pose:
         """Middle of the body of an animal whose nose is so far along the track."""
         tail, nose = self.lay.track.at(nose_m - self.body[0]), self.lay.track.at(nose_m)
         heading = math.atan2(nose[1] - tail[1], nose[0] - tail[0])
-        return (tail[0] + nose[0]) / 2, (tail[1] + nose[1]) / 2, heading
+        return _Pose((tail[0] + nose[0]) / 2, (tail[1] + nose[1]) / 2, heading, nose_m)
 
     # In pens
 
-    def _forcing_slot(self, order: int) -> tuple[float, float, float]:
+    def _forcing_slot(self, order: int) -> _Pose:
         if not self.forcing:
             return self._on_track(-order * self.body[0])
         x, y, heading = self.forcing[order % len(self.forcing)]
         again = order // len(self.forcing)
-        return x + 0.3 * again, y + 0.3 * again, heading
+        return _Pose(x + 0.3 * again, y + 0.3 * again, heading)
 
     def _pen_slot(self, way: int, number: int) -> Slot:
         slots = self.pens[way] if way < len(self.pens) else ()
@@ -200,14 +218,14 @@ class Places:
             return (*self.lay.track.at(self._end_m() + 4.0)[:2], 0.0)
         return slots[number % len(slots)]
 
-    def _in_pen(self, animal: AnimalSeen, seen: Snapshot) -> tuple[float, float, float]:
+    def _in_pen(self, animal: AnimalSeen, seen: Snapshot) -> _Pose:
         """On along its way into the pen, at its own walk since it left the line."""
         way = self.ways.index(animal.zone)
         slot = self._pen_slot(way, seen.counts[animal.zone] - 1 - animal.order)
         gone_m = (seen.time_s - animal.since_s) * CLOSING_M_PER_S
         return self._on_way(way, self._end_m() + self.body[0] / 2 + gone_m, slot)
 
-    def _on_way(self, way: int, middle_m: float, slot: Slot) -> tuple[float, float, float]:
+    def _on_way(self, way: int, middle_m: float, slot: Slot) -> _Pose:
         """From the bail through the draft unit toward a place in a pen, so far along."""
         turned = self._aim(way)
         start = self.lay.crush_m + 0.12 * self.lay.draft_m
@@ -216,10 +234,7 @@ class Places:
         path: Ring = ((self.lay.crush_m, 0.0), (start, 0.0), bend, slot[:2])
         along = middle_m - self.lay.bail_m
         whole = math.fsum(math.dist(a, b) for a, b in pairwise(path))
-        if along >= whole:
-            return slot
-        x, y, heading = Track(path).at(max(0.0, along))
-        return x, y, heading
+        return _Pose(*slot) if along >= whole else _Pose(*Track(path).at(max(0.0, along)))
 
     def _aim(self, way: int) -> float:
         if way >= len(self.lay.pens):
@@ -230,14 +245,19 @@ class Places:
 
     # Closing up
 
-    def _animal(self, animal: AnimalSeen, seen: Snapshot, by_s: float) -> AnimalDrawn:
-        x, y, heading = self._target(animal, seen)
+    def _pose(self, animal: AnimalSeen, seen: Snapshot, by_s: float) -> _Pose:
+        """Where an animal has got to: as far toward its place as it walks in the time since the last moment."""
+        to = self._target(animal, seen)
         was = self.last.get(animal.number)
         if was is None and by_s > 0 and self.kind.get(animal.zone) == ZoneKind.PEN and seen.time_s - animal.since_s < 1:
-            was = self._walker(animal.order)
-        if was is not None and by_s > 0:
-            x, y, heading = _closer(was, (x, y, heading), by_s)
-        return AnimalDrawn(animal.number, x, y, heading, _look(animal))
+            was = _Pose(*self._walker(animal.order))
+        if was is None or by_s <= 0:
+            return to
+        reach = CLOSING_M_PER_S * by_s
+        if not (math.isnan(was.nose_m) or math.isnan(to.nose_m)):
+            gap = to.nose_m - was.nose_m
+            return to if abs(gap) <= reach else self._on_track(was.nose_m + math.copysign(reach, gap))
+        return _closer(was, to, by_s)
 
     # A batch on its way, and people
 
@@ -287,15 +307,15 @@ def _from_far(slots: tuple[Slot, ...], lay: Lay) -> tuple[Slot, ...]:
     return tuple(sorted(slots, key=lambda slot: (-round(math.dist(slot[:2], gate), 6), slot)))
 
 
-def _closer(was: tuple[float, float, float], to: tuple[float, float, float], by_s: float) -> tuple[float, float, float]:
-    """So much closer as an animal walks in that time."""
-    gap, reach = math.dist(was[:2], to[:2]), CLOSING_M_PER_S * by_s
-    turn = math.remainder(to[2] - was[2], 2 * math.pi)
-    heading = was[2] + max(-TURN_RAD_PER_S * by_s, min(TURN_RAD_PER_S * by_s, turn))
-    if gap <= reach or gap > FAR_M:
-        return to[0], to[1], heading if gap <= FAR_M else to[2]
+def _closer(was: _Pose, to: _Pose, by_s: float) -> _Pose:
+    """So much closer as an animal walks in that time, straight over open ground."""
+    gap, reach = math.dist((was.x, was.y), (to.x, to.y)), CLOSING_M_PER_S * by_s
+    turn = math.remainder(to.heading - was.heading, 2 * math.pi)
+    heading = was.heading + max(-TURN_RAD_PER_S * by_s, min(TURN_RAD_PER_S * by_s, turn))
+    if gap <= reach:
+        return replace(to, heading=heading)
     share = reach / gap
-    return was[0] + (to[0] - was[0]) * share, was[1] + (to[1] - was[1]) * share, heading
+    return _Pose(was.x + (to.x - was.x) * share, was.y + (to.y - was.y) * share, heading)
 
 
 def _look(animal: AnimalSeen) -> str:

@@ -130,10 +130,14 @@ def _refused(
 
 
 def _unheard(each: Conditions, netlist: Netlist, values: Sequence[bool]) -> Refusal:
-    false = [asking for asking in each.asking if not values[asking.node]]
-    reasons = [f"not so: {asking.words}" for asking in false] or ["its contact does not reach the control"]
-    shown = [node for asking in false for node in why_not(netlist, values, asking.node)]
-    return Refusal(each.motion, _what(each.motion), _once(reasons), _shown(netlist, values, shown), False, True)
+    """A button that is not even heard: the permits that would refuse it anyway say more than that it is not."""
+    permits = [permit for permit in each.permits if not values[permit.node]]
+    asking = [asking for asking in each.asking if not values[asking.node]]
+    reasons = [permit.because for permit in permits] or [f"not so: {condition.words}" for condition in asking]
+    nodes = [permit.node for permit in permits] or [condition.node for condition in asking]
+    shown = [leaf for node in nodes for leaf in why_not(netlist, values, node)]
+    why = _once(reasons) or ("its contact does not reach the control",)
+    return Refusal(each.motion, _what(each.motion), why, _shown(netlist, values, shown), False, True)
 
 
 def _once(words: Iterable[str]) -> tuple[str, ...]:
@@ -153,8 +157,8 @@ def _shown(netlist: Netlist, values: Sequence[bool], nodes: Iterable[int]) -> tu
     """Sensors first, then controls, then what is remembered."""
     leaves: dict[int, Input | Memory] = {i.node: i for i in netlist.inputs} | {m.node: m for m in netlist.memories}
     found = sorted((leaves[node] for node in dict.fromkeys(nodes)), key=_rank)
-    told = [Shown(_label(leaf), getattr(leaf, "terminal", ""), bool(values[leaf.node])) for leaf in found if leaf.label]
-    return tuple(dict.fromkeys(told))[:MOST_SHOWN]
+    told = [Shown(_label(leaf), getattr(leaf, "terminal", ""), bool(values[leaf.node])) for leaf in found]
+    return tuple(dict.fromkeys(shown for shown in told if " " in shown.label))[:MOST_SHOWN]  # a bare name says nothing
 
 
 def _rank(leaf: Input | Memory) -> int:

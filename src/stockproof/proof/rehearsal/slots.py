@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 import shapely
 
@@ -18,6 +19,7 @@ OFF_FENCE_M = 0.15
 SPREAD = 0.85
 
 
+@lru_cache(maxsize=256)
 def slots_in(ring: Ring, head: int, body: tuple[float, float], toward: Point | None = None) -> tuple[Slot, ...]:
     """Give places for so many animals, or as many as there is room for.
 

@@ -16,6 +16,7 @@ from stockproof.plant.model import PartKind, Plant, Position, Truth, TruthKind
 
 __all__ = ["Scene", "act_out"]
 
+CONTROLS = (InputKind.MOMENTARY, InputKind.MAINTAINED)
 ENDS = {"opens": Position.OPEN, "closes": Position.CLOSED, "shuts": Position.CLOSED}
 
 
@@ -164,7 +165,7 @@ def act_out(story: Story, netlist: Netlist, plant: Plant) -> Iterator[Scene]:
             astride=tuple(name for name, across in state.astride.items() if across),
             neck=state.neck,
             people=tuple(name for name, inside in state.people.items() if inside),
-            pressed=tuple(i.name for i in netlist.inputs if i.kind == InputKind.MOMENTARY and inputs[i.name]),
+            pressed=tuple(i.name for i in netlist.inputs if i.kind in CONTROLS and inputs[i.name]),
             driven=driven,
             lamps=tuple(values[lamp.node] for lamp in netlist.lamps),
             sensors=tuple(inputs[i.name] for i in netlist.inputs if i.kind == InputKind.SENSOR),
