@@ -159,6 +159,18 @@ def test_moving_what_is_not_there_names_the_nearest_part() -> None:
         laid_out(ask(families=("straight",), moves=(Move("powr pack", 1.0, 0.0),)))
 
 
+def test_sizing_what_is_no_pen_names_the_nearest_pen() -> None:
+    with pytest.raises(InputError, match="no pen of the yard is called 'receiving pen l'"):
+        laid_out(ask(families=("straight",), resizes=(Resize("receiving pen l", 40.0),)))
+    with pytest.raises(InputError, match="no pen of the yard is called 'race'"):
+        laid_out(ask(families=("straight",), resizes=(Resize("race", 40.0),)))
+
+
+def test_a_build_without_a_race_takes_the_guides_length() -> None:
+    yard = laid_out(ask(race=RaceAsk()))
+    assert yard.race_length_m == yard.size("race_length") > 3.0
+
+
 def test_pen_resized_too_small_is_told_off() -> None:
     resized = ask(families=("straight",), resizes=(Resize("receiving pen 1", 40.0),))
     pen = laid_out(resized).zone("receiving pen 1")

@@ -13,6 +13,7 @@ from stockproof.units import Angle, Area, Force, Headcount, Length, Mass, Pressu
 __all__ = [
     "ExistingRow",
     "FixRow",
+    "FormRow",
     "GatewayRow",
     "ImpactRow",
     "MoveRow",
@@ -55,11 +56,22 @@ class TruckRow(Record):
     )
 
 
+class FormRow(Record):
+    """The free choices within a layout family, so that a layout is made again as it was."""
+
+    pen_depth_m: Length = attribute("depth of the receiving pens from the lane", gt=0)
+    pen_rows: tuple[Literal["left", "right"], ...] = attribute("sides of the lane they lie on", min_length=1)
+    draft_length_m: Length = attribute("length of the draft pens", gt=0)
+    ramp: Literal["none", "end", "side"] = attribute("where the load-out ramp stands", "none")
+    mirrored: bool = attribute("whether the plan is turned over, the crush operator on the right", False)
+
+
 class FixRow(Record):
     """The crush set down by hand."""
 
     at_m: tuple[float, float] = attribute("middle of the crush's entry, metres")
     heading_rad: Angle = attribute("direction the animals walk into it, clockwise from north")
+    form: FormRow | None = attribute("the layout as it was, where it is held", None)
 
 
 class MoveRow(Record):

@@ -138,6 +138,17 @@ def _hold(text: str, kept: Hold) -> str:
         (("yard", "draft_hold"), f"{kept.draft_hold_share * 100:.6g} %"),
     ):
         text = set_value(text, path, value)
+    form = kept.form
+    if form is None:
+        return text
+    for key, held_as in (
+        ("pen_depth", f"{form.pen_depth_m:.6g} m"),
+        ("pen_rows", list(form.pen_rows)),
+        ("draft_length", f"{form.draft_length_m:.6g} m"),
+        ("ramp", form.ramp_at),
+        ("mirrored", form.mirrored),
+    ):
+        text = set_value(text, ("yard", "fix", "form", key), held_as)
     return text
 
 

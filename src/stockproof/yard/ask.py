@@ -23,6 +23,7 @@ from stockproof.yard.model import (
     Existing,
     Fix,
     ForcingAsk,
+    Form,
     Gateway,
     Held,
     Impact,
@@ -241,4 +242,8 @@ def _strength(table: YardTable) -> Strength:
 
 def _fix(table: YardTable, site: Site, place: Place) -> Fix | None:
     row = table.fix
-    return Fix(row.at_m[0], row.at_m[1], row.heading_rad + site.north_rad, place) if row is not None else None
+    if row is None:
+        return None
+    held = row.form
+    form = Form(held.pen_depth_m, held.pen_rows, held.draft_length_m, held.ramp, held.mirrored) if held else None
+    return Fix(row.at_m[0], row.at_m[1], row.heading_rad + site.north_rad, place, form)

@@ -99,6 +99,7 @@ def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first
         _moving_parts(crush, ask),
         _animal_path(family, entry, lane_m, line, set_down(crush, outcome.end_wall[0] - 1.5, 0.0), sizes),
         stand,
+        option=option,
     )
 
 

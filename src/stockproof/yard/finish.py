@@ -10,7 +10,7 @@ from stockproof.yard.assemble import batch_head, race_places
 from stockproof.yard.escapes import escapes
 from stockproof.yard.fencing import fences
 from stockproof.yard.ground import Ground
-from stockproof.yard.model import Move, Point, Ring, YardAsk
+from stockproof.yard.model import Form, Move, Point, Ring, YardAsk
 from stockproof.yard.result import Gate, Rank, Spot, Strip, Yard, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch
@@ -66,7 +66,15 @@ def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: 
         used=sizes.used,
         ranking=ranking,
         shifted=tuple(move.part for move in ask.moves),
+        form=_form(layout),
     )
+
+
+def _form(layout: Sketch) -> Form | None:
+    option = layout.option
+    if option is None:
+        return None
+    return Form(option.depth_m, option.sides, option.draft_length_m, option.ramp_at, layout.mirrored)  # type: ignore[arg-type]
 
 
 def _concrete(zones: tuple[Zone, ...], strips: tuple[Strip, ...], layout: Sketch, ask: YardAsk) -> tuple[Strip, ...]:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from stockproof.yard.finish import SIZED_KINDS
-from stockproof.yard.model import Point, Ring
+from stockproof.yard.model import Form, Point, Ring
 from stockproof.yard.plane import bearing
 from stockproof.yard.result import Yard
 from stockproof.yard.stands import PACK
@@ -57,12 +57,13 @@ class Handle:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """What keeps a layout as it is when it is worked out anew: place, way, family and size of its draft pens."""
+    """What keeps a layout as it is when it is worked out anew: its place, way, family, form and draft pens."""
 
     at: Point
     bearing_rad: float
     family: str
     draft_hold_share: float
+    form: Form | None
 
 
 def handles(yard: Yard) -> tuple[Handle, ...]:
@@ -74,14 +75,14 @@ def hold(yard: Yard) -> Hold:
     """Give what keeps the layout where and as it is, to the centimetre and the hundredth of a degree."""
     toward = math.radians(round(math.degrees(_bearing(yard)), 2))
     at = (round(yard.crush.x, 2), round(yard.crush.y, 2))
-    return Hold(at, toward, yard.family, yard.size("draft_hold_share"))
+    return Hold(at, toward, yard.family, yard.size("draft_hold_share"), yard.form)
 
 
 def set_down_at(yard: Yard, by: Point, turn_rad: float = 0.0) -> Hold:
     """Give what sets the whole yard down elsewhere: shifted, and turned to the right round the crush's entry."""
     now = hold(yard)
     toward = math.radians(round(math.degrees(now.bearing_rad + turn_rad) % 360.0, 2))
-    return Hold(moved_by(now.at, by), toward, now.family, now.draft_hold_share)
+    return replace(now, at=moved_by(now.at, by), bearing_rad=toward)
 
 
 def moved_by(at: Point, by: Point) -> Point:

@@ -20,7 +20,7 @@ from stockproof.yard.ranking import explain, score
 from stockproof.yard.result import Rank, Yard
 from stockproof.yard.siting import Placing, fixed_placing, placings, put, shortcomings
 from stockproof.yard.sizes import Sizes, read_sizes
-from stockproof.yard.sketch import Part, Sketch
+from stockproof.yard.sketch import Option, Part, Sketch
 
 __all__ = ["DoesNotFit", "lay_out", "most_head"]
 
@@ -161,16 +161,28 @@ def _unfit(family: Family, reason: str, area_m2: float = 0.0, hopeless: bool = T
 
 
 def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple[Sketch, bool]]:
-    """Every layout of a family with whether it is to be mirrored, the least bulky first."""
+    """Every layout of a family with whether it is to be mirrored, the least bulky first; one alone if it is held."""
+    form = ask.fix.form if ask.fix is not None else None
+    if form is not None:
+        ramp = "end" if ask.truck is not None and form.ramp_at == "none" else form.ramp_at
+        option = Option(form.pen_depth_m, form.pen_rows, form.draft_length_m, ramp)
+        held = sketch(family, ask, sizes, option, _far_first(ask, form.mirrored))
+        if held is not None:
+            return [(held, form.mirrored)]
     made: dict[bool, list[tuple[float, Sketch]]] = {}
     pairs: list[tuple[float, Sketch, bool]] = []
     for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:
-        far_first = ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
+        far_first = _far_first(ask, mirrored)
         if far_first not in made:
             drawn = (sketch(family, ask, sizes, option, far_first) for option in options(family, ask, sizes, fine))
             made[far_first] = [(_bulk(layout, sizes), layout) for layout in drawn if layout is not None]
         pairs += [(bulk, layout, mirrored) for bulk, layout in made[far_first]]
     return [(layout, mirrored) for _, layout, mirrored in sorted(pairs, key=lambda pair: pair[0])]
+
+
+def _far_first(ask: YardAsk, mirrored: bool) -> bool:
+    """Whether the first side way lies on the side away from the operator."""
+    return ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
 
 
 def _bulk(layout: Sketch, sizes: Sizes) -> float:

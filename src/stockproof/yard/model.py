@@ -16,6 +16,7 @@ __all__ = [
     "Existing",
     "Fix",
     "ForcingAsk",
+    "Form",
     "Gateway",
     "Held",
     "Impact",
@@ -164,13 +165,29 @@ class SiteAsk:
 
 
 @dataclass(frozen=True, slots=True)
+class Form:
+    """The free choices within a family, so that a layout can be made again as it was.
+
+    Depth of the receiving pens and the sides of the lane they lie on, length of the draft pens, where the ramp
+    stands, and whether the plan is turned over (the crush operator then on the right).
+    """
+
+    pen_depth_m: float
+    pen_rows: tuple[Side, ...]
+    draft_length_m: float
+    ramp_at: Literal["none", "end", "side"]
+    mirrored: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Fix:
-    """The crush set down by hand: its entry's place and the animals' direction of travel."""
+    """The crush set down by hand: its entry's place and the animals' direction of travel; the form if it is held."""
 
     x_m: float
     y_m: float
     bearing_rad: float
     place: Place = NOWHERE
+    form: Form | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from stockproof.yard.model import Point, Ring, YardAsk
+from stockproof.yard.model import Form, Point, Ring, YardAsk
 
 __all__ = [
     "Box",
@@ -165,6 +165,7 @@ class Yard:
     used: tuple[Used, ...]
     ranking: tuple[Rank, ...] = ()
     shifted: tuple[str, ...] = ()
+    form: Form | None = None
 
     def zone(self, key: str) -> Zone:
         return next(zone for zone in self.zones if zone.key == key)

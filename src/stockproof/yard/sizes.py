@@ -148,7 +148,7 @@ def _race_length(ask: YardAsk, heavy: float, pitch_m: float) -> Used:
             "places of the build times race length per head",
             "seen",
         )
-    return find("race_length_least", heavy, ask.guide, "least", "race length")
+    return _renamed(find("race_length_least", heavy, ask.guide, "least", "race length"), "race_length")
 
 
 def _sick_head(ask: YardAsk) -> Used:

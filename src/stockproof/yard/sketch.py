@@ -62,6 +62,7 @@ class Sketch:
     animal_path: Ring = ()
     stand: Point = (0.0, 0.0)
     mirrored: bool = field(default=False)
+    option: Option | None = None
 
 
 def make_zone(key: str, kind: str, ring: Ring, head: int = 0, space: float | None = None) -> Zone:
