@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stockproof.power import columns as c
 from stockproof.power.arrays import Arrays, gas_volume_at
-from stockproof.power.gas import ATMOSPHERE_PA, gas_heat_step, nitrogen_pressure
+from stockproof.power.gas import ATMOSPHERE_PA, discharged_two_stage_ideal, gas_heat_step, nitrogen_pressure
 from stockproof.power.model import Condition
 from stockproof.power.prepare import Prepared
 from stockproof.power.simulate import simulate
@@ -16,6 +16,7 @@ __all__ = ["Charging", "charging"]
 _LONGEST_S = 3600.0
 #: Steps in which the gas doubles its volume; the rule of each is of second order.
 _GAS_STEPS = 250
+_DIATOMIC = 1.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class Charging:
         Until the pump unloads.
     slow_m3, fast_m3 : float
         Oil between cut-out and cut-in used slowly, and at once without heat from the shell.
+    ideal_fast_m3 : float
+        The same by the ideal rule of handbooks, for comparison: more than there is.
     holds_s : float
         Time from cut-out to cut-in by leakage alone; infinite without leakage.
     """
@@ -40,6 +43,7 @@ class Charging:
     from_cut_in_s: float
     slow_m3: float
     fast_m3: float
+    ideal_fast_m3: float
     holds_s: float
 
 
@@ -60,6 +64,13 @@ def charging(prepared: Prepared, condition: Condition) -> Charging | None:
         _until_unloaded_s(made, float(store[c.CUT_IN]) - 1.0),
         slow,
         _fast_oil_m3(made),
+        discharged_two_stage_ideal(
+            shell=float(store[c.SHELL]),
+            precharge=precharge + ATMOSPHERE_PA,
+            low=float(store[c.CUT_IN]) + ATMOSPHERE_PA,
+            high=float(store[c.CUT_OUT]) + ATMOSPHERE_PA,
+            exponent=_DIATOMIC,
+        ),
         slow / leak if leak else float("inf"),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import pi
 
 from stockproof.figures import COMMON_PRACTICE, formula
-from stockproof.power.sources import ESPOSITO, PRESSBOOK
+from stockproof.power.sources import ESPOSITO
 
 __all__ = [
     "annulus_area",
@@ -18,8 +18,6 @@ __all__ = [
     "intensified_pressure",
     "locked_heat_rise",
     "piston_area",
-    "regenerative_force",
-    "regenerative_speed",
     "return_flow",
 ]
 
@@ -278,58 +276,6 @@ def intensified_pressure(*, driving: float, cap_area: float, pull: float, rod_ar
     A. Esposito, *Fluid Power with Applications*, example 8-6 (meter-out).
     """
     return (driving * cap_area + pull) / rod_area
-
-
-@formula(
-    "flow / (cap_area - rod_side_area)",
-    unit="m/s",
-    sources=(PRESSBOOK, ESPOSITO),
-    example=({"flow": 10e-3 / 60, "cap_area": 1.9634954e-3, "rod_side_area": 1.2566371e-3}, 235.785e-3),
-    flow="m3/s",
-    cap_area="m2",
-    rod_side_area="m2",
-)
-def regenerative_speed(*, flow: float, cap_area: float, rod_side_area: float) -> float:
-    """Speed out when rod-side oil joins the pump's. [m/s]
-
-    Parameters
-    ----------
-    flow : float
-        Pump flow. [m3/s]
-    cap_area, rod_side_area : float
-        Areas of the two sides. [m2]
-
-    References
-    ----------
-    A. Esposito, *Fluid Power with Applications*, example 9-1; Open Oregon, *Hydraulics*, 3.5.
-    """
-    return flow / (cap_area - rod_side_area)
-
-
-@formula(
-    "driving * (cap_area - rod_side_area)",
-    unit="N",
-    sources=(PRESSBOOK, ESPOSITO),
-    example=({"driving": 100e5, "cap_area": 1.9634954e-3, "rod_side_area": 1.2566371e-3}, 7068.583),
-    driving="Pa",
-    cap_area="m2",
-    rod_side_area="m2",
-)
-def regenerative_force(*, driving: float, cap_area: float, rod_side_area: float) -> float:
-    """Force out when rod-side oil joins the pump's. [N]
-
-    Parameters
-    ----------
-    driving : float
-        Pressure on both sides. [Pa]
-    cap_area, rod_side_area : float
-        Areas of the two sides. [m2]
-
-    References
-    ----------
-    A. Esposito, *Fluid Power with Applications*, example 9-1; Open Oregon, *Hydraulics*, 3.5.
-    """
-    return driving * (cap_area - rod_side_area)
 
 
 @formula(

@@ -5,11 +5,10 @@ from __future__ import annotations
 from math import pi
 
 from stockproof.figures import COMMON_PRACTICE, FROM_MEMORY, formula
-from stockproof.power.sources import ESPOSITO, RAJPUT
+from stockproof.power.sources import ESPOSITO
 
 __all__ = [
     "engine_power_at_altitude",
-    "fuel_per_energy",
     "motor_current",
     "motor_input_power",
     "pump_flow",
@@ -274,28 +273,3 @@ def engine_power_at_altitude(
     from memory (3.5 % per 1000 ft, 1 % per 5.6 K are usual figures; use the engine's own)
     """
     return rated_power * (1 - loss_per_metre * altitude) * (1 - loss_per_degree * max(0, temperature - 25))
-
-
-@formula(
-    "fuel_rate / power",
-    unit="kg/J",
-    sources=(RAJPUT,),
-    example=({"fuel_rate": 4.0 / 3600, "power": 15.05e3}, 0.2658 / 3.6e6),
-    fuel_rate="kg/s",
-    power="W",
-)
-def fuel_per_energy(fuel_rate: float, power: float) -> float:
-    """Fuel burnt per shaft energy. [kg/J]
-
-    Parameters
-    ----------
-    fuel_rate : float
-        [kg/s]
-    power : float
-        Shaft power. [W]
-
-    References
-    ----------
-    R. K. Rajput, *Internal Combustion Engines*, example 17.10.
-    """
-    return fuel_rate / power

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from stockproof.motion import MotionLog
 from stockproof.power import columns as c
 from stockproof.power.assumed import assumed
+from stockproof.power.drive import motor_input_power
 from stockproof.power.model import Condition
 from stockproof.power.prepare import Prepared
 from stockproof.power.replay import LEAST_COUNT, Hold, MotionAgreement, agreement, commands, holds
@@ -167,7 +168,7 @@ def duty_of(prepared: Prepared, log: MotionLog, condition: Condition) -> DutyRes
         oil_m3=float(done.state[c.DRAWN]),
         oil=oil_day(pack, condition, done.record, span),
         shaft_j=shaft,
-        electric_j=0.0 if petrol else shaft / pack.motor_efficiency,
+        electric_j=0.0 if petrol else motor_input_power(shaft, pack.motor_efficiency),
         fuel_kg=fuel if petrol else 0.0,
         engine_fuel_kg=fuel,
         span_s=span,

@@ -9,6 +9,8 @@ import numpy as np
 from stockproof.power import columns as c
 from stockproof.power.arrays import arrays
 from stockproof.power.assumed import assumed
+from stockproof.power.drive import pump_overall_efficiency
+from stockproof.power.heat import pump_heat
 from stockproof.power.model import Actuator, Circuit
 from stockproof.power.prepare import Prepared
 from stockproof.power.simulate import motion_time_s
@@ -128,10 +130,17 @@ def _relief_open(circuit: Circuit) -> Failure:
 
 
 def _unloader_stuck(circuit: Circuit) -> Failure:
+    pack = circuit.pack
+    heat_w = pump_heat(
+        efficiency=pump_overall_efficiency(pack.volumetric_efficiency, pack.mechanical_efficiency),
+        pressure=pack.relief_pa,
+        flow=pack.flow_m3_per_s,
+        relief_share=1.0,
+    )
     return Failure(
         "unloader_shut",
         "unloading valve does not open",
-        "the pump delivers over the main relief valve all the time and heats the oil",
+        f"the pump delivers over the main relief valve all the time and puts {heat_w / 1e3:.1f} kW into the oil",
         "noise and hot oil; an engine that labours all the time"
         if circuit.pack.drive == "petrol"
         else "noise and hot oil; a motor that draws full current all the time",

@@ -10,7 +10,7 @@ from math import exp
 from stockproof.errors import InternalError
 from stockproof.figures import formula
 from stockproof.power.compiled import jitable
-from stockproof.power.sources import ESPOSITO, NITROGEN_FIT, OTIS, SULLIVAN
+from stockproof.power.sources import ESPOSITO, NITROGEN_FIT, SULLIVAN
 
 __all__ = [
     "ATMOSPHERE_PA",
@@ -22,7 +22,6 @@ __all__ = [
     "nitrogen_pressure",
     "precharge_at",
     "shell_ideal",
-    "thermal_time_constant",
     "work_slope",
 ]
 
@@ -275,34 +274,3 @@ def precharge_at(precharge_gauge_pa: float, temperature_degc: float, *, set_at_d
     """
     density = nitrogen_density(precharge_gauge_pa + ATMOSPHERE_PA, set_at_degc + KELVIN)
     return nitrogen_pressure(density, temperature_degc + KELVIN) - ATMOSPHERE_PA
-
-
-@formula(
-    "mass * cv / (conductance * wall_area)",
-    unit="s",
-    sources=(OTIS,),
-    example=({"mass": 1.04751, "cv": 766.0, "conductance": 60.0, "wall_area": 0.3}, 44.577),
-    mass="kg",
-    cv="J/kg/K",
-    conductance="W/m2/K",
-    wall_area="m2",
-)
-def thermal_time_constant(*, mass: float, cv: float, conductance: float, wall_area: float) -> float:
-    """Time in which the gas closes 63 % of its distance to wall temperature. [s]
-
-    Parameters
-    ----------
-    mass : float
-        Gas mass. [kg]
-    cv : float
-        Specific heat at constant volume. [J/(kg K)]
-    conductance : float
-        Heat passed per wall area and degree. [W/(m2 K)]
-    wall_area : float
-        Wall touched by gas. [m2]
-
-    References
-    ----------
-    Form after Pourmovahed & Otis (from memory).
-    """
-    return mass * cv / (conductance * wall_area)

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stockproof.power import oil
-from stockproof.power.cylinders import annulus_area, piston_area
-from stockproof.power.lines import VELOCITY_GUIDES, line_drop, line_velocity
+from stockproof.power.assumed import assumed
+from stockproof.power.cylinders import annulus_area, area_ratio, piston_area
+from stockproof.power.lines import VELOCITY_GUIDES, line_drop, line_velocity, surge_pressure
 from stockproof.power.model import Actuator, Circuit, Hose
 from stockproof.power.prepare import Prepared
 
@@ -23,7 +24,10 @@ START_VISCOSITY_M2_PER_S = 1650e-6
 
 @dataclass(frozen=True, slots=True)
 class HoseRow:
-    """One line: its largest flow, velocity against the guide, pressure lost warm and on the coldest morning."""
+    """One line: its largest flow, velocity against the guide, pressure lost warm and on the coldest morning.
+
+    `surge_pa`: pressure gained where that flow is stopped before a wave runs the hose there and back.
+    """
 
     name: str
     duty: Duty
@@ -34,6 +38,7 @@ class HoseRow:
     guide_m_per_s: float
     drop_normal_pa: float
     drop_cold_pa: float
+    surge_pa: float
 
     @property
     def within(self) -> bool:
@@ -94,7 +99,7 @@ def suction(circuit: Circuit) -> Suction:
 
 
 def _ratio(actuator: Actuator) -> float:
-    return piston_area(actuator.bore_m) / annulus_area(actuator.bore_m, actuator.rod_m)
+    return area_ratio(actuator.bore_m, actuator.rod_m)
 
 
 def _part_flows(actuator: Actuator) -> list[tuple[float, str, Duty]]:
@@ -115,14 +120,16 @@ def _row(circuit: Circuit, name: str, duty: Duty, hose: Hose, flow: float) -> Ho
         viscosity = grade.dynamic_viscosity_pa_s(degc)
         return float(line_drop(flow, hose.length_m, hose.bore_m, viscosity, oil.DENSITY_KG_PER_M3))
 
+    velocity = line_velocity(flow, hose.bore_m)
     return HoseRow(
         name,
         duty,
         hose.length_m,
         hose.bore_m,
         flow,
-        line_velocity(flow, hose.bore_m),
+        velocity,
         VELOCITY_GUIDES[duty][1],
         drop(circuit.condition("normal").oil_degc),
         drop(circuit.coldest_degc),
+        surge_pressure(density=oil.DENSITY_KG_PER_M3, wave=assumed("hose_wave_speed"), change=velocity),
     )

@@ -36,6 +36,7 @@ VELOCITY_GUIDES = {
 }
 
 
+@jitable
 @formula(
     "4 * flow / (pi * bore**2)",
     unit="m/s",
@@ -61,6 +62,7 @@ def line_velocity(flow: float, bore: float) -> float:
     return 4 * flow / (pi * bore**2)
 
 
+@jitable
 @formula(
     "velocity * bore / viscosity",
     unit="1",
@@ -70,7 +72,7 @@ def line_velocity(flow: float, bore: float) -> float:
     bore="m",
     viscosity="m2/s",
 )
-def reynolds_number(*, velocity: float, bore: float, viscosity: float) -> float:
+def reynolds_number(velocity: float, bore: float, viscosity: float) -> float:
     """Reynolds number of a line. [-]
 
     Parameters
@@ -89,6 +91,7 @@ def reynolds_number(*, velocity: float, bore: float, viscosity: float) -> float:
     return velocity * bore / viscosity
 
 
+@jitable
 @formula(
     "128 * viscosity * length * flow / (pi * bore**4)",
     unit="Pa",
@@ -99,7 +102,7 @@ def reynolds_number(*, velocity: float, bore: float, viscosity: float) -> float:
     flow="m3/s",
     bore="m",
 )
-def laminar_drop(*, viscosity: float, length: float, flow: float, bore: float) -> float:
+def laminar_drop(viscosity: float, length: float, flow: float, bore: float) -> float:
     """Pressure lost by laminar flow in a line. [Pa]
 
     Parameters
@@ -161,14 +164,15 @@ def line_drop(flow_m3_per_s: float, length_m: float, bore_m: float, viscosity_pa
     """Pressure lost in a straight line, rising with flow without a jump; 0 for a line without length. [Pa]"""
     if flow_m3_per_s <= 0.0 or length_m <= 0.0:
         return 0.0
-    velocity = 4.0 * flow_m3_per_s / (pi * bore_m**2)
-    reynolds = velocity * bore_m * density / viscosity_pa_s
+    velocity = line_velocity(flow_m3_per_s, bore_m)
+    reynolds = reynolds_number(velocity, bore_m, viscosity_pa_s / density)
     if reynolds <= LAMINAR_TO:
-        return 128.0 * viscosity_pa_s * length_m * flow_m3_per_s / (pi * bore_m**4)
+        return laminar_drop(viscosity_pa_s, length_m, flow_m3_per_s, bore_m)
     factor = friction_factor(reynolds, ROUGHNESS_M / bore_m)
-    return float(factor * length_m / bore_m * 0.5 * density * velocity**2)
+    return float(fitting_drop(factor * length_m / bore_m, density, velocity))
 
 
+@jitable
 @formula(
     "loss * density * velocity**2 / 2",
     unit="Pa",
@@ -178,7 +182,7 @@ def line_drop(flow_m3_per_s: float, length_m: float, bore_m: float, viscosity_pa
     density="kg/m3",
     velocity="m/s",
 )
-def fitting_drop(*, loss: float, density: float, velocity: float) -> float:
+def fitting_drop(loss: float, density: float, velocity: float) -> float:
     """Pressure lost in a fitting with a known loss coefficient. [Pa]
 
     Parameters

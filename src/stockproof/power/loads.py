@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from stockproof.power.assumed import assumed
-from stockproof.power.drive import motor_current, pump_shaft_power
+from stockproof.power.drive import motor_current, motor_input_power, pump_shaft_power
 from stockproof.power.model import Circuit, Consumer, Control, Pack
 
 __all__ = ["CONTROL_V", "LoadRow", "full_load_current_a", "load_sheet", "pack_shaft_power_w", "phases", "together_a"]
@@ -94,7 +94,7 @@ def _motor(pack: Pack) -> Iterator[LoadRow]:
         phases(pack),
         current,
         current * pack.start_current_ratio,
-        pack.shaft_power_w / pack.motor_efficiency,
+        motor_input_power(pack.shaft_power_w, pack.motor_efficiency),
         "at its nameplate; starts unloaded; branch conductor for at least 125 % of this current where local rules ask",
     )
 
@@ -131,7 +131,7 @@ def _supply_unit(circuit: Circuit, control: Control) -> LoadRow:
 
 def _sum(circuit: Circuit) -> LoadRow:
     pack, current = circuit.pack, together_a(circuit)
-    motor_w = pack_shaft_power_w(pack) / pack.motor_efficiency
+    motor_w = motor_input_power(pack_shaft_power_w(pack), pack.motor_efficiency)
     others_w = sum(row.power_w for row in _tank(pack))
     control_w = _supply_unit(circuit, circuit.control).power_w if circuit.control else 0.0
     start = current + full_load_current_a(pack) * (pack.start_current_ratio - 1.0)

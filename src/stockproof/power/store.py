@@ -11,6 +11,7 @@ from stockproof.power import columns as c
 from stockproof.power.compiled import jitable
 from stockproof.power.gas import ATMOSPHERE_PA, gas_heat_step, nitrogen, nitrogen_pressure
 from stockproof.power.part import orifice
+from stockproof.power.valves import relief_pressure
 
 __all__ = ["gas_pressure", "gas_slopes", "idle_step", "load", "new_state", "oil_step", "pump_offer", "relief_top"]
 __all__ += ["store_offer", "stored_oil", "until_switching_s"]
@@ -66,7 +67,8 @@ def pump_offer(store: Floats, state: Floats, supply_pa: float) -> float:
 
 @jitable
 def relief_top(store: Floats) -> float:
-    return float(store[c.RELIEF_CRACK] + store[c.RELIEF_OVERRIDE] * store[c.PUMP_FLOW])
+    """Pressure at which the main relief takes all the pump gives. [Pa]"""
+    return float(relief_pressure(store[c.RELIEF_CRACK], store[c.RELIEF_OVERRIDE], store[c.PUMP_FLOW]))
 
 
 @jitable

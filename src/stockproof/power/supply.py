@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from stockproof.power.assumed import assumed
-from stockproof.power.drive import engine_power_at_altitude
+from stockproof.power.drive import engine_power_at_altitude, shaft_power_from_supply
 from stockproof.power.electrical import (
     cable_sizes_mm2,
     generator_power,
@@ -55,6 +55,8 @@ class SupplyOption:
         Full-load current of the pack, and what the weaker of socket and breaker carries.
     together_a : float
         Current with the pump at cut-out and everything else at work; see `loads`.
+    shaft_w : float
+        Shaft power a motor like this one gives at the current carried.
     drop_share, drop_limit_share : float
         Voltage lost running, over the voltage, and the limit.
     start_share : float
@@ -73,6 +75,7 @@ class SupplyOption:
     current_a: float
     allowed_a: float
     together_a: float
+    shaft_w: float
     drop_share: float
     drop_limit_share: float
     start_share: float
@@ -196,6 +199,13 @@ def on_outlet(circuit: Circuit, outlet: Outlet) -> SupplyOption:
         current,
         allowed,
         together,
+        shaft_power_from_supply(
+            voltage=outlet.volts_v,
+            current=allowed,
+            phase_factor=sqrt(3) if outlet.phases == 3 else 1.0,
+            power_factor=pack.power_factor,
+            motor_efficiency=pack.motor_efficiency,
+        ),
         drop,
         limit,
         start,

@@ -11,8 +11,9 @@ import numpy as np
 from stockproof.motion import MotionLog
 from stockproof.power import columns as c
 from stockproof.power.arrays import Arrays
+from stockproof.power.cylinders import annulus_area, cylinder_speed, piston_area
 from stockproof.power.laws import stroke_oil_m3, switching_lag_s
-from stockproof.power.model import Circuit, Condition, Drive
+from stockproof.power.model import Actuator, Circuit, Condition, Drive, Pack
 from stockproof.power.prepare import Prepared
 from stockproof.power.simulate import SEARCH_M, Command, motion_time_s, simulate
 from stockproof.power.throttles import normal_pressure_pa
@@ -39,7 +40,8 @@ class BurstStep:
 class MotionTimes:
     """Times of one motion in one condition, from the signal to arrival; infinite where it does not arrive.
 
-    `reaches`: whether the circuit can move it in the catalogue's time in normal conditions.
+    `pump_alone_s` is what the pump's flow takes to fill the stroke, by hand: with the store shut off no part is
+    quicker. `reaches`: whether the circuit can move it in the catalogue's time in normal conditions.
     """
 
     motion: str
@@ -51,6 +53,7 @@ class MotionTimes:
     normal_s: float
     cut_in_s: float
     burst_s: float
+    pump_alone_s: float
     reaches: bool
 
 
@@ -87,11 +90,17 @@ def motion_times(prepared: Prepared, condition: Condition, burst: Sequence[Burst
                     normal_s=lag + normal,
                     cut_in_s=lag + cut_in,
                     burst_s=lag + in_burst.get(drive.name, cut_in),
+                    pump_alone_s=lag + _by_pump_s(actuator, drive, pack),
                     reaches=(normal if made is warm else _alone_s(warm, n, drive, starts[1]))
                     <= _CLOSE_ENOUGH * drive.time_s,
                 )
             )
     return tuple(rows)
+
+
+def _by_pump_s(actuator: Actuator, drive: Drive, pack: Pack) -> float:
+    area = piston_area(actuator.bore_m) if drive.way > 0 else annulus_area(actuator.bore_m, actuator.rod_m)
+    return actuator.stroke_m * drive.travel_share / cylinder_speed(pack.flow_m3_per_s, actuator.count * area)
 
 
 def default_burst(prepared: Prepared, condition: Condition, *, tolerance_m: float = SEARCH_M) -> tuple[BurstStep, ...]:

@@ -165,6 +165,7 @@ def orifice_viscous_part(*, conductance: float, viscosity_pa_s: float, density: 
     return transition_flow / conductance**2
 
 
+@jitable
 @formula(
     "cracking + override * flow",
     unit="Pa",
@@ -174,7 +175,7 @@ def orifice_viscous_part(*, conductance: float, viscosity_pa_s: float, density: 
     override="Pa*s/m3",
     flow="m3/s",
 )
-def relief_pressure(*, cracking: float, override: float, flow: float) -> float:
+def relief_pressure(cracking: float, override: float, flow: float) -> float:
     """Pressure before a relief valve that passes a flow. [Pa]
 
     Parameters

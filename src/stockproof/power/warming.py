@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from stockproof.power import columns as c
 from stockproof.power import oil
 from stockproof.power.assumed import assumed
+from stockproof.power.drive import pump_overall_efficiency
 from stockproof.power.gas import KELVIN
-from stockproof.power.heat import tank_temperature
+from stockproof.power.heat import tank_heat_given_off, tank_temperature
 from stockproof.power.model import Condition, Pack
 from stockproof.power.roots import root
 
@@ -81,7 +82,10 @@ def oil_day(pack: Pack, condition: Condition, record: Floats, span_s: float) -> 
         )
     mean_heat = float(shaft_j[-1]) / span_s
     limit = _temperature_at(pack.oil_grade, THINNEST_M2_PER_S)
-    cooling = max(0.0, mean_heat - leaving * (limit - condition.ambient_degc))
+    at_limit = tank_heat_given_off(
+        conductance=assumed("tank_conductance"), area=pack.tank_area_m2, difference=limit - condition.ambient_degc
+    )
+    cooling = max(0.0, mean_heat - at_limit)
     return OilDay(times, np.array(oil_k) - KELVIN, air + mean_heat / leaving - KELVIN, limit, cooling)
 
 
@@ -89,7 +93,7 @@ def shaft_energy_j(pack: Pack, record: Floats, at_s: Floats) -> Floats:
     """Energy at the shaft up to each time: loaded work, and idling of a pack that runs all day. (R,)"""
     hydraulic = np.interp(at_s, record[:, c.AT], record[:, c.ENERGY])
     loaded = np.interp(at_s, record[:, c.AT], record[:, c.DELIVERED_TIME])
-    working = hydraulic / (pack.volumetric_efficiency * pack.mechanical_efficiency)
+    working = hydraulic / pump_overall_efficiency(pack.volumetric_efficiency, pack.mechanical_efficiency)
     return np.asarray(working + assumed("idle_power_share") * pack.shaft_power_w * (at_s - loaded))
 
 

@@ -39,7 +39,8 @@ def power_in_full(power: PowerResult) -> Iterator[Section]:
 
 TIMES = (
     "From the signal to arrival. Full: the store at cut-out. At cut-in: the store as low as it gets in normal work. In "
-    "the worst burst: the parts move in the quickest order the running of the line allows."
+    "the worst burst: the parts move in the quickest order the running of the line allows. "
+    "Pump alone: what the pump's flow takes to fill the stroke, by hand; with the store shut off no part is quicker."
 )
 
 
@@ -73,6 +74,7 @@ def _times(power: PowerResult) -> Table:
         Column("Full", "right"),
         Column("At cut-in", "right"),
         Column("Worst burst", "right"),
+        Column("Pump alone", "right"),
     )
     rows = tuple(
         (
@@ -82,6 +84,7 @@ def _times(power: PowerResult) -> Table:
             quantity(row.full_s, "duration"),
             quantity(row.cut_in_s, "duration"),
             quantity(row.burst_s, "duration"),
+            quantity(row.pump_alone_s, "duration"),
         )
         for row in power.times
     )
@@ -213,6 +216,7 @@ def _store(power: PowerResult) -> Iterator[Part]:
         Column("From cut-in in", "right"),
         Column("Used slowly", "right"),
         Column("Used at once", "right"),
+        Column("Ideal rule says", "right"),
         Column("Lasts by leakage alone", "right"),
     )
     rows = tuple(
@@ -223,6 +227,7 @@ def _store(power: PowerResult) -> Iterator[Part]:
             quantity(row.from_cut_in_s, "duration"),
             quantity(row.slow_m3, "volume"),
             quantity(row.fast_m3, "volume"),
+            quantity(row.ideal_fast_m3, "volume"),
             quantity(row.holds_s, "duration"),
         )
         for row in power.charging
@@ -268,6 +273,7 @@ def _hoses(power: PowerResult) -> Table:
         Column("At most", "right"),
         Column("Lost warm", "right"),
         Column("Lost cold", "right"),
+        Column("Surge", "right"),
         Column("Within"),
     )
     rows = tuple(
@@ -280,11 +286,13 @@ def _hoses(power: PowerResult) -> Table:
             quantity(row.guide_m_per_s, "speed"),
             quantity(row.drop_normal_pa, "pressure", 2),
             quantity(row.drop_cold_pa, "pressure", 2),
+            quantity(row.surge_pa, "pressure", 2),
             "yes" if row.within else "no",
         )
         for row in power.hoses
     )
-    note = "At most: the usual highest velocity of such a line; a quicker one heats the oil, chatters and wears."
+    note = "At most: the usual highest velocity of such a line; a quicker one heats the oil, chatters and wears. "
+    note += "Surge: pressure gained where that flow is stopped at once."
     return Table("hoses", "Hoses and pipes", columns, rows, note=note)
 
 

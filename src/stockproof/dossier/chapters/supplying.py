@@ -119,6 +119,7 @@ def _starts(power: PowerResult) -> Table:
         Column("Control rides through", "right"),
         Column("Cable that would do", "right"),
         Column("Together at work", "right"),
+        Column("Turns a shaft with", "right"),
     )
     control = power.prepared.circuit.control
     rows = tuple(
@@ -130,6 +131,7 @@ def _starts(power: PowerResult) -> Table:
             quantity(control.ride_through_s, "duration", 2) if control else None,
             Quantity(option.cable_needed_mm2, "", 3, "mm2") if isfinite(option.cable_needed_mm2) else "none",
             quantity(option.together_a, "current"),
+            quantity(option.shaft_w, "power"),
         )
         for option in power.supplies
     )
