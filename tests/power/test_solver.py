@@ -173,7 +173,7 @@ def test_agrees_with_the_full_model(full: ModuleType, way: int) -> None:
 
 @settings(max_examples=12, deadline=None)
 @given(
-    st.floats(0.025, 0.08),
+    st.floats(0.025, 0.07),
     st.floats(0.3, 0.7),
     st.floats(5.0, 1500.0),
     st.floats(0.5, 20.0),
@@ -210,7 +210,8 @@ def test_agrees_with_the_full_model_over_drawn_circuits(
         METERS_IN=float(not reduces),
         SETTING=(50 if reduces else 200) * BAR,
     )
-    store = a_store()
+    # the full model has no pump that loads itself when pressure falls, nor a store that runs dry
+    store = a_store(CUT_IN=0.0)
     goal, start = (0.6, 0.0) if way > 0 else (0.0, 0.6)
     arrive, _, _ = drive(part.reshape(1, -1), store, [(0.0, 0, way, goal)], until=39, places=[start], loading=False)
     assert arrive[0] == pytest.approx(full_arrival(full, part, store, way), rel=0.02, abs=0.01)
