@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
-
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import desk, watched
-from tests.browser.steps import proved
+from tests.browser.conftest import watched
+from tests.browser.steps import broken_rules, proved
 
+#: A page of each kind; every page is looked at in the deep run.
+MAIN = ("/", "/job/1/brief/mob", "/job/1/build", "/job/1/yard", "/job/1/power", "/job/1/dossier")
 PAGES = (
     "/job/1/brief",
     "/job/1/brief/mob",
@@ -28,19 +26,9 @@ PAGES = (
     "/job/1/money",
     "/job/1/dossier",
     "/job/1/past",
+    "/job/1/rehearsal",
 )
 WAIT = "document.body.innerText.includes('being drawn')"
-OPTIONS: dict[str, Any] = {"resultTypes": ["violations"], "rules": {"color-contrast-enhanced": {"enabled": True}}}
-
-
-def broken(page: Page) -> list[str]:
-    """What axe finds, as lines to read."""
-    found = Axe().run(page, options=OPTIONS).response["violations"]
-    return [
-        f"{rule['id']}: {node['html'][:160]} | {' '.join((node.get('failureSummary') or '').split())[:200]}"
-        for rule in found
-        for node in rule["nodes"][:4]
-    ]
 
 
 def shown(page: Page, address: str) -> None:
@@ -51,11 +39,12 @@ def shown(page: Page, address: str) -> None:
         page.wait_for_function(f"!({WAIT})")
 
 
-def test_pages_keep_the_rules(page: Page) -> None:
+@pytest.mark.parametrize("pages", [MAIN, pytest.param(PAGES, marks=pytest.mark.deep)], ids=["main", "all"])
+def test_pages_keep_the_rules(page: Page, pages: tuple[str, ...]) -> None:
     wrong: dict[str, list[str]] = {}
-    for address in ("/", *PAGES):
+    for address in pages:
         shown(page, address)
-        found = broken(page)
+        found = broken_rules(page)
         if found:
             wrong[address] = found
     assert wrong == {}
@@ -66,20 +55,4 @@ def test_an_open_reason_and_a_phone_keep_them_too(browser: Browser, home: str) -
         shown(page, "/job/1/power")
         page.locator(".resting").first.tap()
         page.wait_for_selector(".panel h2")
-        assert broken(page) == []
-
-
-@pytest.mark.deep
-def test_the_login_and_the_customers_page_keep_them(browser: Browser, tmp_path: Path) -> None:
-    with desk(tmp_path, password="a long invented password") as (home, _), watched(browser, home) as (_, page):
-        page.goto("/")
-        assert broken(page) == []
-        page.get_by_label("Name").fill("Kim Example")
-        page.get_by_label("Password").fill("a long invented password")
-        page.get_by_role("button", name="Come in").click()
-        shown(page, "/job/1/past")
-        link = page.locator("a[href^='/show/']").get_attribute("href")
-        assert link is not None
-        page.goto(link)
-        page.wait_for_selector("table")
-        assert broken(page) == []
+        assert broken_rules(page) == []

@@ -15,6 +15,7 @@ from typing import Any
 from stockproof.desk import text as edits
 from stockproof.desk.store import Job, Papers, Store
 from stockproof.desk.work import Cancelled, Faulty, Stopped, Worker
+from stockproof.desk.yarding import Plan
 from stockproof.errors import Fault
 from stockproof.proof import Proof
 from stockproof.proof.day import Effort
@@ -46,6 +47,7 @@ class Office:
     full_effort: Effort | None = FULL
     benches: dict[tuple[int, str], Bench] = field(default_factory=dict)
     _proofs: dict[int, tuple[int, Proof]] = field(default_factory=dict)
+    _plans: dict[int, tuple[int, Plan]] = field(default_factory=dict)
     _proposals: dict[tuple[int, int, bool], bytes] = field(default_factory=dict)
 
     def bench(self, job: int, who: str) -> Bench | None:
@@ -69,6 +71,20 @@ class Office:
         if known is None or known[0] != job.head:
             papers = self.store.head(job.id).papers
             known = self._proofs[job.id] = (job.head, await self.draw.do("prove", papers, self.quick_effort))
+        return known[1]
+
+    async def plan_of(self, job: Job, width_mm: float) -> Plan:
+        """Give the plan of the yard of a job's latest revision, made once a revision.
+
+        Raises
+        ------
+        Faulty
+            The revision cannot be proved.
+        """
+        known = self._plans.get(job.id)
+        if known is None or known[0] != job.head:
+            papers = self.store.head(job.id).papers
+            known = self._plans[job.id] = (job.head, await self.draw.do("plan", papers, width_mm))
         return known[1]
 
     async def proposal_of(self, job: Job, draft: bool) -> bytes:

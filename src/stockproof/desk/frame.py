@@ -14,7 +14,7 @@ from stockproof.desk.bench import Bench
 from stockproof.desk.elements import button, el, html, link
 from stockproof.desk.marks import mark_svg
 from stockproof.desk.panel import Panel
-from stockproof.desk.rooms import answering
+from stockproof.desk.rooms import ROOMS
 from stockproof.desk.store import Stale
 from stockproof.desk.text import changed
 from stockproof.dossier.display import Display, percent
@@ -25,6 +25,15 @@ __all__ = ["Frame", "frame", "plain_frame"]
 
 #: How often a page looks whether there is something new. [s]
 LOOK_S = 0.2
+#: The pages of a job along the job.
+PAGES = (
+    ("brief", "Brief"),
+    ("build", "Build"),
+    *((room.name, room.title) for room in ROOMS),
+    ("rehearsal", "Rehearsal"),
+    ("dossier", "Dossier"),
+    ("past", "Revisions"),
+)
 STATES: tuple[State, ...] = ("not met", "not shown", "met")
 
 
@@ -84,27 +93,14 @@ def _head(around: Frame) -> None:
         link("Stockproof", "/", "mark", aria_label="Stockproof, all jobs")
         name = el("span", bench.title, "job")
         kept = el("div", classes="kept")
-        pages = el("nav", classes="pages", aria_label="Pages of this job")
-    shown: list[tuple[str, ...]] = []
+        with el("nav", classes="pages", aria_label="Pages of this job"):
+            for path, title in PAGES:
+                current = {"aria_current": "page"} if path == around.page else {}
+                link(title, f"/job/{bench.job}/{path}", **current)
 
     def look() -> None:
         _set_text(name, bench.title)
         _kept(kept, bench)
-        rooms = answering(bench.proof)
-        entries = (
-            ("brief", "Brief"),
-            ("build", "Build"),
-            *((room.name, room.title) for room in rooms),
-            *((("rehearsal", "Rehearsal"), ("dossier", "Dossier")) if bench.proof else ()),
-            ("past", "Revisions"),
-        )
-        if shown != [entries]:
-            shown[:] = [entries]
-            pages.clear()
-            with pages:
-                for path, title in entries:
-                    current = {"aria_current": "page"} if path == around.page else {}
-                    link(title, f"/job/{bench.job}/{path}", **current)
 
     around.watch(look)
 

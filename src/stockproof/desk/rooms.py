@@ -35,7 +35,6 @@ __all__ = [
     "ROOMS",
     "Room",
     "RoomPage",
-    "answering",
     "chief_figures",
     "document_pdf",
     "files_of",
@@ -165,11 +164,6 @@ ROOMS: tuple[Room, ...] = (
     ),
 )
 DOCUMENTS = {"proposal": proposal, "engineering": engineering}
-
-
-def answering(proof: Proof | None) -> tuple[Room, ...]:
-    """Give the rooms that answered in a proof."""
-    return tuple(room for room in ROOMS if proof is not None and room.answers(proof.rooms))
 
 
 def room_of(name: str) -> Room:

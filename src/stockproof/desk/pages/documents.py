@@ -87,7 +87,7 @@ class Documents:
         self.document = "proposal"
         self.shown: tuple[object, ...] = ()
         el("h1", "Dossier")
-        self.state = el("p", "", role="status")
+        self.state = el("p", "No documents yet: they are made of what could be proved.", role="status")
         with el("div", classes="row"):
             self.choices = {name: button(TITLES[name], partial(self._choose, name)) for name in DOCUMENTS}
         self.leaves = el("div", classes="leaves").style("margin-top: 1.5rem")

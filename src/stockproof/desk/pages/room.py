@@ -64,11 +64,8 @@ class RoomView:
         around.watch(self.look)
 
     def look(self) -> None:
-        bench = self.bench
-        self._say_stale(
-            "The brief has faults; what is shown here is of the last text that could be proved." if bench.faults else ""
-        )
-        proof = bench.proof
+        proof = self.bench.proof
+        self._say_stale(_why_stale(self.bench))
         if proof is None or proof is self.asked:
             return
         first = self.asked is None
@@ -139,6 +136,15 @@ class RoomView:
             place.clear()
             with place:
                 opens_figures(html(markup), self.around.panel)
+
+
+def _why_stale(bench: Bench) -> str:
+    """Why a page shows nothing, or not what is written; empty where it does."""
+    if bench.proof is None and not bench.faults:
+        return "Being proved; this page shows what was found as soon as there is something."
+    if bench.proof is None:
+        return f"Nothing could be proved yet: {len(bench.faults)} to mend on the page of the brief."
+    return "The brief has faults; what is shown here is of the last text that could be proved." if bench.faults else ""
 
 
 def _label(words: str) -> str:
