@@ -22,18 +22,22 @@ F = TypeVar("F", bound=Callable[..., Any])
 #: Files whose code or constants end up inside the kernel.
 SOURCES = {
     "stockproof.flow": (
+        "bails",
         "calendar",
         "compiled",
         "control",
         "draws",
         "facts",
+        "jobs",
         "kernel",
         "memory",
         "moves",
         "notes",
         "people",
+        "presses",
         "settle",
         "tables",
+        "tasks",
         "touched",
         "work",
     ),

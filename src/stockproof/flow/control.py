@@ -11,11 +11,11 @@ from typing import Any
 
 from stockproof.flow import notes
 from stockproof.flow import tables as t
+from stockproof.flow.bails import bail_moved, part_at
 from stockproof.flow.calendar import due
 from stockproof.flow.compiled import compiled
 from stockproof.flow.draws import ZERO
 from stockproof.flow.facts import refresh, turn
-from stockproof.flow.moves import bail_moved, part_at
 from stockproof.flow.notes import close_motion, note, note_motion
 from stockproof.flow.settle import MOST_SCANS, settle, start_program
 from stockproof.flow.touched import lowest_bit, touch, touch_part
@@ -108,7 +108,9 @@ def start_control(m: Any, w: Any, p: Any) -> None:
     """The controller starts, and the store holds its starting oil."""
     start_program(w, p)
     oil = new_state(_law(m, p))
-    w.oil[:] = oil.now
+    # one by one: copying a whole array would compile the words of its error message too
+    for k in range(t.OIL):
+        w.oil[k] = oil.now[k]
 
 
 @compiled

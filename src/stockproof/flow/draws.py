@@ -21,7 +21,7 @@ import numpy as np
 
 from stockproof.flow.compiled import compiled
 
-__all__ = ["draw", "normal_from", "philox", "purpose_number", "uniform", "uniform_pair"]
+__all__ = ["draw", "normal_from", "philox", "purpose_number", "take", "uniform", "uniform_pair"]
 
 # Round multipliers and key increments of Philox-4x32 (Salmon et al. 2011, section 3.3).
 _M0 = np.uint64(0xD2511F53)
@@ -153,6 +153,12 @@ def draw(law: Any, pool: Any, seed: Any, replication: Any, animal: Any, purpose:
     if kind == ERLANG:
         return float(law.a / law.count) * _sum_of_exponentials(law.count, seed, replication, animal, purpose, ordinal)
     return float(law.b) * _standard_gamma(law.a, seed, replication, animal, purpose, ordinal)
+
+
+@compiled
+def take(m: Any, w: Any, law: Any, animal: int, ordinal: int) -> float:
+    """A value of a law for an animal (or for nobody: -1), scaled by the day's factor."""
+    return float(w.factor[law.factor] * draw(law, m.pool, w.seed, w.replication, animal + 1, law.purpose, ordinal))
 
 
 @compiled

@@ -10,16 +10,19 @@ import math
 from typing import Any
 
 from stockproof.flow import tables as t
+from stockproof.flow.bails import approach_event
 from stockproof.flow.calendar import clear, due, earliest
 from stockproof.flow.compiled import cached, compiled, source_stamp
 from stockproof.flow.control import control, part_event, start_control, timer_event
-from stockproof.flow.draws import NOBODY, ZERO, normal_from, purpose_number, uniform
+from stockproof.flow.draws import NOBODY, ZERO, normal_from, purpose_number, take, uniform
 from stockproof.flow.facts import refresh, refresh_all
 from stockproof.flow.memory import animal_of
-from stockproof.flow.moves import approach_event, arrive, cross_event, front_event, move_all, put_in, take
+from stockproof.flow.moves import arrive, cross_event, front_event, move_all, put_in
 from stockproof.flow.notes import spend_zone
+from stockproof.flow.presses import release_presses
+from stockproof.flow.tasks import goes_down, running_event
 from stockproof.flow.touched import touch_all
-from stockproof.flow.work import break_event, dispatch, goes_down, person_event, release_presses, running_event
+from stockproof.flow.work import break_event, dispatch, person_event
 
 __all__ = ["run_replications"]
 
@@ -60,7 +63,8 @@ def _begin(m: Any, w: Any, program: Any) -> None:
     w.stop = -1
     for k in range(m.controls):
         w.pressed[k] = m.switched_on[k]
-    w.unmet[:] = m.unmet
+    for k in range(t.LISTS):
+        w.unmet[k] = m.unmet[k]
     if m.powered != 0:
         start_control(m, w, program)
     w.dirty = 1
@@ -271,31 +275,6 @@ def _close(m: Any, w: Any) -> None:
         w.stop_s[w.stop] += w.now - w.stop_since_s
 
 
-@compiled
-def _replicate(m: Any, w: Any, program: Any) -> None:
-    """One replication from its first second to its last."""
-    _begin(m, w, program)
-    _follow(m, w, program)
-    while w.status == t.RUNNING_ON:
-        if w.finished == m.head:
-            w.status = t.ALL_THROUGH
-            break
-        leaf = earliest(w)
-        at_s = w.leaf_s[leaf]
-        if at_s == NEVER:
-            w.status = t.STUCK
-            break
-        if at_s > m.latest_s:
-            w.status = t.TOO_LONG
-            break
-        w.now = at_s
-        w.events += 1
-        due(m, w, leaf, NEVER)
-        _happen(m, w, program, leaf)
-        _follow(m, w, program)
-    _close(m, w)
-
-
 def _make_entry() -> Any:
     stamp = source_stamp()
 
@@ -310,9 +289,30 @@ def _make_entry() -> Any:
         program : PROGRAM[1]
             With workspace of its own: no two threads may share one.
         """
+        # the loop stands here and not in a function of its own: each level over the whole kernel compiles it once more
         m, p = model[0], program[0]
         for r in range(worlds.size):
-            _replicate(m, worlds[r], p)
+            w = worlds[r]
+            _begin(m, w, p)
+            _follow(m, w, p)
+            while w.status == t.RUNNING_ON:
+                if w.finished == m.head:
+                    w.status = t.ALL_THROUGH
+                    break
+                leaf = earliest(w)
+                at_s = w.leaf_s[leaf]
+                if at_s == NEVER:
+                    w.status = t.STUCK
+                    break
+                if at_s > m.latest_s:
+                    w.status = t.TOO_LONG
+                    break
+                w.now = at_s
+                w.events += 1
+                due(m, w, leaf, NEVER)
+                _happen(m, w, p, leaf)
+                _follow(m, w, p)
+            _close(m, w)
         return stamp
 
     return run_replications

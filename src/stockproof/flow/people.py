@@ -1,4 +1,4 @@
-"""A person turning from one thing to the next, and work broken off when its animal is gone."""
+"""A person sent to something and turning from it to the next, and work broken off when its animal is gone."""
 
 from __future__ import annotations
 
@@ -13,9 +13,41 @@ from stockproof.flow.memory import animal_of
 from stockproof.flow.notes import note, spend_person
 from stockproof.flow.touched import touch, touch_part, touch_zone
 
-__all__ = ["leave_space", "move_gate", "rest", "stop_tasks_of"]
+__all__ = ["leave_space", "move_gate", "nearest", "rest", "send", "stop_tasks_of"]
 
 NEVER = math.inf
+
+
+@compiled
+def nearest(m: Any, w: Any, skill: int, place: int) -> int:
+    """The idle person with a skill (bit) who stands nearest to a place and may stand there, or -1."""
+    best, best_m = -1, NEVER
+    for p in range(m.people):
+        person = w.person[p]
+        if person.doing != t.IDLE or not (m.skills[p] >> skill) & 1:
+            continue
+        if place >= 0 and not (m.stands[p] >> place) & 1:
+            continue
+        way_m = 0.0 if place < 0 else m.distance_m[person.place, place]
+        if way_m < best_m:
+            best, best_m = p, way_m
+    return best
+
+
+@compiled
+def send(m: Any, w: Any, p: int, k: int, a: int, place: int) -> bool:
+    """Set a person on an act; gives whether they are there already."""
+    person = w.person[p]
+    person.act, person.animal = k, a
+    person.acts += 1
+    way_m = 0.0 if place < 0 else m.distance_m[person.place, place]
+    if way_m == 0.0:
+        return True
+    person.place = place
+    spend_person(w, p, t.ON_THE_WAY)
+    note(w, notes.PERSON_GOES, p, place)
+    due(m, w, m.first_person_slot + p, w.now + way_m / m.walking_m_per_s)
+    return False
 
 
 @compiled

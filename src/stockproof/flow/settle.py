@@ -33,7 +33,8 @@ def start_program(w: Any, p: Any) -> None:
     restart(p.op[: p.nodes], p.a[: p.nodes], p.memory_node[: p.memories], p.memory_start[: p.memories], p.values)
     nodes = p.truth_nodes
     restart(p.truth_op[:nodes], p.truth_a[:nodes], p.memory_node[:0], p.memory_start[:0], p.truth_values)
-    w.memory[:] = 0
+    for k in range(t.MEMORY_WORDS):
+        w.memory[k] = 0
     w.elapsed, w.timing, w.unscanned = 0, 0, 1
     for k in range(p.memories):
         if p.memory_start[k] != OFF:
