@@ -92,6 +92,7 @@ def test_the_login_keeps_the_rules_and_a_wrong_password_is_told(browser: Browser
     context.close()
 
 
+@pytest.mark.deep
 def test_a_desk_killed_while_somebody_writes_has_what_it_said_was_saved(browser: Browser, tmp_path: Path) -> None:
     with desk(tmp_path) as (home, server):
         context = browser.new_context(base_url=home)

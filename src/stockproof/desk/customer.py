@@ -34,20 +34,22 @@ STATES: tuple[State, ...] = ("not met", "not shown", "met")
 
 def register(office: Office) -> None:
     """Make the routes of the customer's link."""
-    waiting: dict[str, asyncio.Future[tuple[Proof, Plan]]] = {}
+    waiting: dict[tuple[int, int], asyncio.Future[tuple[Proof, Plan]]] = {}
 
     @app.get("/show/{link}", include_in_schema=False)
     async def show(link: str) -> Response:
         job = office.store.linked(link)
         if job is None:
             return _page("There is nothing here", "<p>Ask the firm for a new link.</p>", 404)
-        asked = waiting.setdefault(job.link, asyncio.ensure_future(_look_up(office, job)))
+        key = (job.id, job.head)
+        if key not in waiting:
+            waiting[key] = asyncio.ensure_future(_look_up(office, job))
+        asked = waiting[key]
         done, _ = await asyncio.wait({asked}, timeout=PATIENCE_S)
         if not done:
-            return _page(
-                job.title, "<p>The verdicts are being worked out; this page looks again by itself.</p>", 200, AGAIN
-            )
-        waiting.pop(job.link, None)
+            words = "<p>The verdicts are being worked out; this page looks again by itself.</p>"
+            return _page(job.title, words, 200, AGAIN)
+        waiting.pop(key, None)
         try:
             proof, plan = asked.result()
         except (Faulty, Cancelled, RuntimeError):
