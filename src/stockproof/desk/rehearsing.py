@@ -36,6 +36,8 @@ LAMPS = {
     "pressure": "the oil is under pressure",
     "rear_differs": "the two switches of the rear gate differ",
 }
+#: A pen's name stands so far behind the draft unit. [m]
+NAME_M = 2.0
 #: Between two lights of the row of sensors. [m]
 DOT_STEP_M = 0.26
 
@@ -202,7 +204,7 @@ def _words(staged: Staged) -> Iterator[dict[str, Any]]:
     gate = (lay.crush_m + lay.draft_m, 0.0)
     for k, ((ring, _), label) in enumerate(zip(lay.pens, labels, strict=False)):
         middle = _middle(ring)
-        away = 2.6 / max(2.6, math.dist(gate, middle))
+        away = NAME_M / max(NAME_M, math.dist(gate, middle))
         beside = (gate[0] + (middle[0] - gate[0]) * away, gate[1] + (middle[1] - gate[1]) * away)
         yield _word(label, beside, middle, k)
 

@@ -7,7 +7,7 @@ const KEYS = "qwertyuioasdfghjklzxcvbnm";
 const TOLD = 60;
 // A picture narrower than this shows the crush first; where a metre has fewer pixels than this, places have no names.
 const NARROW = 640, FEW = 21;
-const SIGHTS = [["crush", "Crush"], ["line", "Line"], ["yard", "Whole yard"]];
+const SIGHTS = [["crush", "Crush"], ["line", "Line"], ["yard", "Yard"]];
 
 function made(tag, attributes, parent) {
   const element = document.createElementNS(SVG, tag);
@@ -333,7 +333,7 @@ export default {
         h("label", { class: "seed" }, ["Day drawn", h("input", { type: "number", min: 0, step: 1, value: still.seed, "aria-label": "Number of the day that is drawn", onChange: (e) => choose({ seed: Number(e.target.value) }) })]),
         this.button("Begin anew", () => choose({}), { class: "plain" }),
         h("span", { class: "grow" }),
-        h("div", { class: "speeds", role: "group", "aria-label": "What is shown" }, SIGHTS.map(([name, title]) =>
+        h("div", { class: "speeds sights", role: "group", "aria-label": "What is shown" }, SIGHTS.map(([name, title]) =>
           this.button(title, () => this.turnTo(name), { key: name, "aria-pressed": String(this.sight === name) }))),
         this.button(this.full ? "Leave full screen" : "Full screen", this.fill, {}),
       ]);
@@ -483,7 +483,7 @@ export default {
       this.top(),
       h("div", { class: "front" }, [h("div", { class: "sight" }, [
         h("div", { class: "picture", ref: "picture", tabindex: 0, role: "img", "aria-label": "The line from above, animals walking from left to right" }, [
-          h("svg", { ref: "svg", preserveAspectRatio: "xMidYMid meet" }),
+          h("svg", { ref: "svg", "data-sight": this.sight, preserveAspectRatio: "xMidYMid meet" }),
         ]),
         this.caption(),
         this.verdict()]),
