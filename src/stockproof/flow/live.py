@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections import deque
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -17,6 +16,7 @@ import numpy as np
 from stockproof.errors import Fault, InputError, InternalError
 from stockproof.flow import notes
 from stockproof.flow import tables as t
+from stockproof.flow.live_script import VERBS, Act, Script, Tables, Verb, tables_of
 from stockproof.flow.live_seen import (
     AnimalSeen,
     Doing,
@@ -32,13 +32,10 @@ from stockproof.flow.live_seen import (
 )
 from stockproof.flow.live_troubles import Trouble, TroubleKind, Troubles, troubles_of
 from stockproof.flow.live_words import Teller, words_of_acts
-from stockproof.flow.model import Line
 from stockproof.flow.run import ENDINGS
 from stockproof.flow.trace import Event
-from stockproof.flow.translate import Names, names_of, program_of, translate
-from stockproof.motion.laws import MotionLaws
-from stockproof.netlist.model import InputKind, Netlist
-from stockproof.plant.model import PartKind, Plant
+from stockproof.netlist.model import InputKind
+from stockproof.plant.model import PartKind
 
 __all__ = [
     "Act",
@@ -56,9 +53,6 @@ __all__ = [
     "troubles_of",
 ]
 
-Verb = str
-#: What can be done to a rehearsal: a button, a switch, an access gate by hand, the crew's hands, a fault.
-VERBS: tuple[Verb, ...] = ("press", "turn", "gate", "crew", "trouble")
 LOG_ROWS = 4096
 #: Events in one call of the kernel: so few that the log of one call cannot run over.
 STRETCH = 128
@@ -68,63 +62,13 @@ MOST_ACTS = 50_000
 NEVER = math.inf
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
-    """Something done to a rehearsal: when, one of `VERBS`, to what, and whether on or off.
-
-    `press` and `turn` name a control, `gate` an access gate (on: open), `crew` nothing (on: it works the controls),
-    `trouble` the kind and target of a fault, as `kind:target`.
-    """
-
-    time_s: float
-    verb: Verb
-    name: str
-    on: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Script:
-    """What a rehearsal runs: the line with the control and plant it belongs to, the motion laws, and the seed.
-
-    `holds` is how a head bail behaves from the start: it catches necks only while the line holds animals for work.
-    """
-
-    line: Line
-    netlist: Netlist
-    plant: Plant
-    laws: MotionLaws | None
-    seed: int
-    replication: int = 0
-    holds: bool = True
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Tables:
-    """What the kernel is given, made once and copied for each rehearsal of a script."""
-
-    names: Names
-    model: t.Records
-    program: t.Records
-    troubles: dict[str, Trouble]
-
-
-def _tables(script: Script) -> _Tables:
-    line, netlist, plant = script.line, script.netlist, script.plant
-    return _Tables(
-        names_of(line, netlist, plant),
-        translate(line, netlist, plant, NEVER),
-        program_of(netlist, plant, script.laws),
-        {f"{each.kind.name}:{each.target}": each for each in troubles_of(netlist, plant)},
-    )
-
-
 class Live:
     """See the module."""
 
-    def __init__(self, script: Script, tables: _Tables | None = None) -> None:
+    def __init__(self, script: Script, tables: Tables | None = None) -> None:
         self.script = script
         line, netlist, plant = script.line, script.netlist, script.plant
-        self.tables = tables or _tables(script)
+        self.tables = tables or tables_of(script)
         self.names = self.tables.names
         self._model = self.tables.model.copy()
         self._world = np.zeros(1, t.WORLD)
@@ -154,7 +98,7 @@ class Live:
         self._drain()
 
     @classmethod
-    def replayed(cls, script: Script, acts: Iterable[Act], until_s: float, tables: _Tables | None = None) -> Live:
+    def replayed(cls, script: Script, acts: Iterable[Act], until_s: float, tables: Tables | None = None) -> Live:
         """Give the rehearsal as it was at a time, by doing the same acts again."""
         live = cls(script, tables)
         for act in acts:
