@@ -12,8 +12,10 @@ from functools import lru_cache
 import numpy as np
 
 from stockproof.logic.assembly import Assembly
+from stockproof.logic.explore import explore
 from stockproof.logic.export.evaluator import Machine
 from stockproof.logic.export.structured_text import code_of, structured_text
+from stockproof.logic.system import MOST_BITS, Program, System
 from stockproof.netlist import Netlist
 from stockproof.netlist.kernel import ALL, commit, fresh, scan
 from stockproof.netlist.reference import evaluate_scan, started
@@ -69,6 +71,50 @@ def run_kernel(netlist: Netlist, trace: Trace, lane: int = 0) -> Outputs:
         outputs.append(_outputs(netlist, values))
         commit(netlist.memory_node, netlist.memory_next, words, spare)
     return outputs
+
+
+def run_checker(netlist: Netlist, trace: Trace) -> Outputs:
+    """A search a scan: memories are its state, outputs its bad states, the second state it finds is the next one."""
+    inputs = {i.name: False for i in netlist.inputs}
+    shown = {m.name: m.node for m in netlist.motions} | {lamp.name: lamp.node for lamp in netlist.lamps}
+    watched = [*shown.values(), *(node for t in netlist.timers for node in (t.when, t.running))]
+    state = sum(1 << k for k, memory in enumerate(netlist.memories) if memory.start)
+    clocks, outputs = Clocks(netlist), []
+    for now_s, changes in trace:
+        inputs |= {**changes, **clocks.elapsed(now_s)}
+        found = explore(_stepped(netlist, [inputs[i.name] for i in netlist.inputs], watched), [state])
+        on = {node for node, at in zip(watched, found.first_bad, strict=True) if at is not None and at[0] == 0}
+        clocks.look(now_s, [node in on for node in range(len(netlist))])
+        outputs.append({name: node in on for name, node in shown.items()})
+        state = int(found.queue[min(1, found.states - 1)]) & ~(1 << MOST_BITS)
+    return outputs
+
+
+def _stepped(netlist: Netlist, row: list[bool], watched: list[int]) -> System:
+    """The program with its inputs held, as a system that only scans."""
+    none = np.zeros(0, np.int32)
+    return System(
+        bits=tuple(memory.name for memory in netlist.memories),
+        start=(0,),
+        scan=Program(netlist.op, netlist.a, netlist.b),
+        scan_bit=netlist.memory_node,
+        scan_pattern=netlist.input_node,
+        scan_next=netlist.memory_next,
+        scan_carried=none,
+        scan_bad=np.array(watched, np.int32),
+        moves=Program(np.zeros(0, np.int8), none, none),
+        move_bit=none,
+        move_carried=none,
+        move_guard=none,
+        write_start=np.zeros(1, np.int32),
+        write_bit=none,
+        write_node=none,
+        patterns=np.array([row], np.uint8),
+        pattern_valid=np.array([-1], np.int32),
+        pattern_budget=np.zeros(1, np.int8),
+        pattern_below=np.full((1, 2), -1, np.int32),
+        stays=True,
+    )
 
 
 @lru_cache(maxsize=8)

@@ -6,7 +6,7 @@ from stockproof.logic.assembly import Assembly
 from stockproof.netlist import Netlist
 
 from .behaviours import Behaviours
-from .engines import Outputs, Trace, run_exported, run_kernel, run_plain
+from .engines import Outputs, Trace, run_checker, run_exported, run_kernel, run_plain
 
 
 class TestCompiledScan(Behaviours):
@@ -17,6 +17,11 @@ class TestCompiledScan(Behaviours):
 class TestCompiledScanInItsLastLane(Behaviours):
     def run(self, netlist: Netlist, trace: Trace, assembly: Assembly | None = None) -> Outputs:
         return run_kernel(netlist, trace, lane=63)
+
+
+class TestExhaustiveSearch(Behaviours):
+    def run(self, netlist: Netlist, trace: Trace, assembly: Assembly | None = None) -> Outputs:
+        return run_checker(netlist, trace)
 
 
 class TestPlainEvaluator(Behaviours):

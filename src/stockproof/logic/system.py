@@ -49,9 +49,9 @@ class System:
         Inputs `move_bit` (n) and `move_carried` (C); gives `move_guard` (M). Move m writes, for k from
         `write_start[m]` to `write_start[m + 1]`, node `write_node[k]` to bit `write_bit[k]`.
     patterns : uint8[P, K]
-        Pattern 0 is all zero. `pattern_valid` (P) is a scan node that must be true, or -1. `pattern_budget` (P) is
-        how many moves may follow. `pattern_below` (P, 2) are patterns already tried with at least that budget, or -1:
-        where the outcome of one of them is the same, this pattern adds nothing.
+        Pattern 0 can always happen; the search counts on it. `pattern_valid` (P) is a scan node that must be true, or
+        -1. `pattern_budget` (P) is how many moves may follow. `pattern_below` (P, 2) are patterns already tried with at
+        least that budget, or -1: where the outcome of one of them is the same, this pattern adds nothing.
     stays : bool
         A step may take no move at all.
     """

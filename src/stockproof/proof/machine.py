@@ -8,9 +8,12 @@ from dataclasses import dataclass, replace
 
 from stockproof import logic, power, yard
 from stockproof.catalogue.line import plant_of
+from stockproof.figures import COMMON_PRACTICE, Ledger
 from stockproof.installation import Installation
 from stockproof.logic import Assembly
 from stockproof.logic.explore import DEFAULT_CAP_BYTES
+from stockproof.logic.export.model import SCAN_INTERVAL_S
+from stockproof.logic.export.people import CONTROL_VOLTAGE_SOURCE, CONTROL_VOLTAGE_V
 from stockproof.logic.faults import Fault, single_faults
 from stockproof.logic.installed import devices_of
 from stockproof.logic.relief import Relief, relief_and_release
@@ -31,6 +34,8 @@ __all__ = [
 
 #: Head in forcing pen and race where there is no layout to count them on (common practice).
 NO_YARD_PLACES = (10, 6)
+#: Names of the controller's figures in the ledger.
+SCAN_INTERVAL, VOLTAGE = "control.scan_interval", "control.voltage"
 #: Threads that strike faults; the findings are the same for any number.
 CHECKERS = 2
 #: Where the yard's stands lie in flow's words.
@@ -103,6 +108,15 @@ def check_control(
         checked = replace(checked, bounds=f"{checked.bounds}; {settling.result().words}")
     progress(what, 1.0)
     return checked, relief_and_release(netlist, plant, single_faults(netlist, plant))
+
+
+def assume_control(ledger: Ledger) -> None:
+    """Set down what is taken for granted about the controller where the catalogue does not state it."""
+    if SCAN_INTERVAL not in ledger:
+        label = "Time from scan to scan of the controller"
+        ledger.assume(SCAN_INTERVAL, SCAN_INTERVAL_S, "s", label, COMMON_PRACTICE)
+        label = "Voltage of the control circuit"
+        ledger.assume(VOLTAGE, CONTROL_VOLTAGE_V, "V", label, CONTROL_VOLTAGE_SOURCE)
 
 
 def circuit_on(installation: Installation, numbers: yard.Quantities | None) -> power.Circuit:

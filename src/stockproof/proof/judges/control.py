@@ -5,6 +5,7 @@ from __future__ import annotations
 from stockproof.brief import promises as kinds
 from stockproof.logic.relief import Relief
 from stockproof.logic.verification import Answer, FaultEffect, Finding, Verification
+from stockproof.proof.machine import assume_control
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import Ruling, judges, not_shown
 
@@ -17,6 +18,7 @@ NOT_CHECKED = "the control is not checked in a quick run"
 def _bad_state(promise: kinds.BadState, rooms: Rooms) -> Ruling:
     """None of the bad states named (all if none is) may be reached."""
     checked = rooms.checked
+    assume_control(rooms.ledger)
     if checked is None:
         return not_shown(NOT_CHECKED)
     known = {finding.property.code for finding in checked.findings}
@@ -67,7 +69,7 @@ def _single_fault(promise: kinds.SingleFault, rooms: Rooms) -> Ruling:
     if checked is None:
         return not_shown(NOT_CHECKED)
     if not checked.faults:
-        return not_shown("single faults take minutes: `prove --faults` or `stockproof logic` strikes them")
+        return not_shown("single faults take minutes: `prove --faults` or `logic --fault all` strikes them")
     counts = {effect: sum(found.effect is effect for found in checked.faults) for effect in FaultEffect}
     told = ", ".join(f"{count} {effect.value}" for effect, count in counts.items() if count)
     dangerous = [found for found in checked.faults if found.effect is FaultEffect.DANGEROUS]
