@@ -147,11 +147,10 @@ def _pressures(duty: DutyResult) -> Plot:
         )
     return Plot(
         "pressure-first-hour",
-        "Pressure over the first working hour",
+        f"Pressure over the first working hour; the lowest of the day is {duty.lowest_pa / 1e5:.0f} bar",
         Axis("Time", "min"),
         Axis("Pressure", "bar"),
         (Curve("manifold", _minutes(duty), manifold, role="steel"), Curve("store", _minutes(duty), gas)),
-        markers=(Marker("lowest of the day", duty.lowest_pa / 1e5),),
         alt=f"The store's pressure falls no lower than {duty.lowest_pa / 1e5:.0f} bar in the first hour.",
     )
 
@@ -160,11 +159,10 @@ def _stored(duty: DutyResult) -> Plot:
     litres = tuple(float(oil) * 1e3 for oil in duty.curve.stored_m3)
     return Plot(
         "oil-stored-first-hour",
-        "Oil in the store over the first working hour",
+        f"Oil in the store over the first working hour; the least of the day is {duty.lowest_m3 * 1e3:.1f} L",
         Axis("Time", "min"),
         Axis("Oil stored", "L", low=0.0),
         (Curve("oil stored", _minutes(duty), litres),),
-        markers=(Marker("least of the day", duty.lowest_m3 * 1e3),),
         alt=f"The store holds at least {duty.lowest_m3 * 1e3:.1f} litres all day.",
         height_mm=45.0,
     )

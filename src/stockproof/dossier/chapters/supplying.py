@@ -115,11 +115,11 @@ def _starts(power: PowerResult) -> Table:
         Column("Outlet", share=2),
         Column("Torque left", "right"),
         Column("Torque needed", "right"),
-        Column("Dip below the control's need", "right"),
-        Column("Control rides through", "right"),
-        Column("Cable that would do", "right"),
-        Column("Together at work", "right"),
-        Column("Turns a shaft with", "right"),
+        Column("Control lacks volts for", "right"),
+        Column("Rides through", "right"),
+        Column("Cable needed", "right"),
+        Column("All at work", "right"),
+        Column("Shaft power", "right"),
     )
     control = power.prepared.circuit.control
     rows = tuple(
