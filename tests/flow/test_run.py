@@ -96,6 +96,20 @@ def held(small: Small) -> FlowResult:
     return simulate(small.line, small.netlist, small.plant, seed=4, replications=12, traced=1, motion_rows=600)
 
 
+@pytest.mark.parametrize("rows", [0, 16])
+def test_the_table_of_situations_changes_nothing(small: Small, rows: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    # with no rows each situation is scanned anew; so few rows that the table is emptied over and over
+    run = (small.line, small.netlist, small.plant)
+    kept = simulate(*run, seed=4, replications=3, traced=0, motion_rows=600)
+    monkeypatch.setattr("stockproof.flow.run.settled_rows", lambda model: rows)
+    other = simulate(*run, seed=4, replications=3, traced=0, motion_rows=600)
+    assert np.array_equal(kept.times, other.times, equal_nan=True)
+    assert np.array_equal(kept.log, other.log)
+    assert kept.herd.tobytes() == other.herd.tobytes()
+    for name in ("now", "scans", "cycles", "memory", "fact", "unmet"):
+        assert np.array_equal(kept.worlds[name], other.worlds[name])
+
+
 def test_no_animal_is_lost_or_doubled(hand: FlowResult, held: FlowResult) -> None:
     for result in (hand, held):
         assert set(result.endings) == {"all through"}

@@ -6,10 +6,19 @@ no powered part: a plain queue is a line of two zones, one task and a person.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
-from stockproof.flow import draws
+from stockproof.flow.law import (
+    Law,
+    constant,
+    empirical,
+    erlang,
+    exponential,
+    gamma,
+    lognormal,
+    normal,
+    uniform_between,
+)
 
 __all__ = [
     "Balk",
@@ -38,107 +47,8 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Law:
-    """A law of a duration or size: its kind, two parameters, and the uncertain factor that scales it.
-
-    Use the constructors below; `factor` names an `Uncertain` of the line (empty: none).
-    """
-
-    kind: int
-    a: float
-    b: float = 0.0
-    count: int = 0
-    values: tuple[float, ...] = ()
-    factor: str = ""
-
-    @property
-    def mean(self) -> float:
-        """Exact mean. [unit of the draw] (The cut of a normal law at zero is left out.)"""
-        if self.kind == draws.LOGNORMAL:
-            return math.exp(self.a + self.b**2 / 2)
-        if self.kind == draws.UNIFORM:
-            return (self.a + self.b) / 2
-        if self.kind == draws.GAMMA:
-            return self.a * self.b
-        if self.kind == draws.EMPIRICAL:
-            return math.fsum(self.values) / len(self.values)
-        return self.a
-
-    @property
-    def cv(self) -> float:
-        """Exact coefficient of variation (SD / mean). [1]"""
-        if self.kind == draws.EXPONENTIAL:
-            return 1.0
-        if self.kind == draws.LOGNORMAL:
-            return math.sqrt(math.expm1(self.b**2))
-        if self.kind == draws.UNIFORM:
-            return (self.b - self.a) / math.sqrt(3) / (self.a + self.b)
-        if self.kind == draws.NORMAL:
-            return self.b / self.a
-        if self.kind == draws.GAMMA:
-            return 1 / math.sqrt(self.a)
-        if self.kind == draws.ERLANG:
-            return 1 / math.sqrt(self.count)
-        if self.kind == draws.EMPIRICAL:
-            mean = self.mean
-            return math.sqrt(math.fsum((value - mean) ** 2 for value in self.values) / len(self.values)) / mean
-        return 0.0
-
-    def scaled(self, share: float) -> Law:
-        """The same law with every value multiplied."""
-        if self.kind == draws.LOGNORMAL:
-            return replace(self, a=self.a + math.log(share))
-        if self.kind == draws.GAMMA:
-            return replace(self, b=self.b * share)
-        if self.kind in (draws.UNIFORM, draws.NORMAL):
-            return replace(self, a=self.a * share, b=self.b * share)
-        if self.kind == draws.EMPIRICAL:
-            return replace(self, values=tuple(value * share for value in self.values))
-        return replace(self, a=self.a * share)
-
-
-def constant(value: float) -> Law:
-    """Always the same value."""
-    return Law(draws.CONSTANT, value)
-
-
-def uniform_between(low: float, high: float) -> Law:
-    """Any value between two, equally likely."""
-    return Law(draws.UNIFORM, low, high)
-
-
-def exponential(mean: float) -> Law:
-    """Exponential with its mean."""
-    return Law(draws.EXPONENTIAL, mean)
-
-
-def lognormal(mean: float, cv: float) -> Law:
-    """Lognormal with its own mean and coefficient of variation (not those of the logarithm)."""
-    if cv == 0:
-        return constant(mean)
-    log_variance = math.log1p(cv**2)
-    return Law(draws.LOGNORMAL, math.log(mean) - log_variance / 2, math.sqrt(log_variance))
-
-
-def normal(mean: float, sd: float) -> Law:
-    """Normal with mean and standard deviation, cut at zero."""
-    return Law(draws.NORMAL, mean, sd)
-
-
-def gamma(mean: float, cv: float) -> Law:
-    """Gamma with mean and coefficient of variation."""
-    return Law(draws.GAMMA, cv**-2, mean * cv**2)
-
-
-def erlang(mean: float, phases: int) -> Law:
-    """Sum of so many equal exponential phases, with its mean."""
-    return Law(draws.ERLANG, mean, count=phases)
-
-
-def empirical(values: tuple[float, ...]) -> Law:
-    """One of the measured values, each equally likely."""
-    return Law(draws.EMPIRICAL, 0.0, count=len(values), values=values)
+#: Laws where nothing else is said: no time, times one, and how long after it was caught an animal goes down. [s, 1, s]
+NO_TIME, ONCE, A_WHILE = constant(0.0), constant(1.0), constant(5.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,8 +124,8 @@ class Zone:
     name: str
     places: int
     single_file: bool = True
-    transit: Law = constant(0.0)
-    headway: Law = constant(0.0)
+    transit: Law = NO_TIME
+    headway: Law = NO_TIME
     waits_for_work: bool = True
     catch: Catch | None = None
     squeeze: str = ""
@@ -268,7 +178,7 @@ class Passage:
 
     out_of: str
     into: str
-    crossing: Law = constant(0.0)
+    crossing: Law = NO_TIME
     needs: tuple[Seen, ...] = ()
     way: int = 0
     balk: Balk | None = None
@@ -317,7 +227,7 @@ class Task:
     held: bool = False
     gate_s: float = 0.0
     reload_every: int = 0
-    reload: Law = constant(0.0)
+    reload: Law = NO_TIME
     priority: int = 50
     role: str = ""
 
@@ -345,7 +255,7 @@ class Press:
     when: tuple[Seen, ...]
     skill: str
     place: str = ""
-    reaction: Law = constant(0.0)
+    reaction: Law = NO_TIME
     press_s: float = 0.3
     until: tuple[Seen, ...] = ()
     again_s: float = 1.0
@@ -380,7 +290,7 @@ class Job:
     end_place: str = ""
     when: tuple[Seen, ...] = ()
     at_most: int = 0
-    batch: Law = constant(1.0)
+    batch: Law = ONCE
     per_head_s: float = 0.0
     priority: int = 30
 
@@ -427,13 +337,13 @@ class Mob:
 
     head: int
     arrivals: Law | None = None
-    pace: Law = constant(1.0)
+    pace: Law = ONCE
     balk_persistence: float = 0.0
     balk_animal: float = 0.0
     balk_day: float = 0.0
     ways: tuple[float, ...] = ()
     down_share: float = 0.0
-    down_after: Law = constant(5.0)
+    down_after: Law = A_WHILE
 
 
 @dataclass(frozen=True, slots=True)

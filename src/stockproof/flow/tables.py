@@ -1,116 +1,19 @@
-"""The arrays the compiled kernel reads and writes, and the one translation of a `Line` into them.
+"""The arrays the compiled kernel reads and writes, under one name: `t.ZONES`, `t.MODEL`, `t.WORLD`.
 
-`MODEL` holds a line as data and is never written by the kernel; `WORLD` is one replication's state; `ANIMAL` is
-one animal. All three are fixed record types, so that no line, however built, compiles anything anew.
+`MODEL` holds a line as data and `PROGRAM` the control it runs with; neither is changed by the kernel but for the
+program's workspace. All are fixed record types, so that no line, however built, compiles anything anew.
 """
 
+# ruff: noqa: F403, F405 - sizes and states are known by this module's name
 from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["ANIMAL", "LIMITS", "MODEL", "PROGRAM", "WORLD", "Records"]
+from stockproof.flow.sizes import *
+from stockproof.flow.states import *
 
 Records = npt.NDArray[np.void]
-
-ZONES, PASSAGES, TASKS, PEOPLE, PRESSES, JOBS = 24, 32, 24, 12, 64, 16
-PARTS, MOTIONS, TIMERS, SPACES, SIGNALS = 24, 48, 48, 16, 96
-PLACES, FACTORS, RUNNING, BREAKS, WAYS = 16, 24, 32, 8, 8
-POOL, NODES, MEMORIES, SENSORS, TRUTHS, TRUTH_NODES, LEVELS = 4096, 4096, 512, 128, 256, 1024, 64
-#: Plain conditions that the sensors and people of a line see, and the words of 64 bits they are kept in.
-FACTS = 512
-FACT_WORDS, MEMORY_WORDS, CONTROL_WORDS = FACTS // 64, MEMORIES // 64, -(-SIGNALS // 64)
-#: The program's signals that people look for stand in the last of these words.
-SIGNAL_WORDS = 2
-FIRST_SIGNAL_WORD = FACT_WORDS - SIGNAL_WORDS
-#: Words of the table of settled situations (see `settle`).
-MEMO = 1 << 16
-#: Longest key: facts the sensors show, controls, timers run out, remembered bits.
-KEY = TRUTHS // 64 + CONTROL_WORDS + 1 + MEMORY_WORDS
-#: What a situation comes to, besides memory and signals: bit sets of motions and timers (see `settle`).
-DRIVEN, REFUSED, CANCELLED, STARTED, OUTCOME = range(5)
-ACTS = TASKS + PRESSES + JOBS
-#: Lists of conditions: what passages, tasks, presses and jobs need, and what held controls are let go at.
-OF_PASSAGES, OF_TASKS, OF_PRESSES, OF_JOBS, OF_RELEASES, LISTS = (
-    0,
-    PASSAGES,
-    PASSAGES + TASKS,
-    PASSAGES + TASKS + PRESSES,
-    PASSAGES + TASKS + PRESSES + JOBS,
-    PASSAGES + TASKS + 2 * PRESSES + JOBS,
-)
-#: Conditions in all of these together.
-LISTED = 1024
-#: Scalars of the store of oil (`motion.kernel.OilState.now`).
-OIL = 11
-#: Three leaves a zone, one a running task, person, part and timer, and two for arrivals and breaks.
-SLOTS = 256
-
-#: What a line may hold at most; a larger one is refused by name before anything runs.
-LIMITS = {
-    "zones": ZONES,
-    "passages": PASSAGES,
-    "tasks": TASKS,
-    "people": PEOPLE,
-    "presses": PRESSES,
-    "jobs": JOBS,
-    "places": PLACES,
-    "uncertain factors": FACTORS - 1,
-    "breaks": BREAKS,
-    "draft ways": WAYS,
-    "parts": PARTS,
-    "motions": MOTIONS,
-    "timers": TIMERS,
-    "spaces": SPACES,
-    "controls": SIGNALS,
-    "logic nodes": NODES,
-    "remembered bits": MEMORIES,
-    "sensors": SENSORS,
-    "plant truths": TRUTHS,
-    "nodes of plant truth": TRUTH_NODES,
-    "conditions": 64 * FIRST_SIGNAL_WORD,
-    "signals looked for": 64 * SIGNAL_WORDS,
-    "conditions in its lists": LISTED,
-    "oil levels": LEVELS,
-}
-
-# Facts that sensors and people see, by what they are said of; a condition is the fact's bit + 1, negative if denied.
-FACT_KINDS = (
-    OCCUPIED, CROWDED, ROOM, FULL, LOW, ENTERING, DOWN,
-    HELD, HEAD, NECK, CATCHING, THROUGH, EARLY, MISSED,
-    READY, DONE, TO_HOLD, STANDING, SETTLED, READ, WORKING, DECIDED,
-    AT_CLOSED, AT_MID, AT_OPEN, MOVING, BETWEEN, PRESSED_ON,
-    PERSON, BREAK_DUE, WAY, WANTED, WAITING, JOB_WANTED, ASTRIDE, SIGNAL, ALWAYS, NEVER,
-) = range(38)  # fmt: skip
-FIRST_OF_HEADS, FIRST_OF_FRONTS, FIRST_OF_PARTS, FIRST_OF_OTHERS = HELD, READY, AT_CLOSED, PERSON
-
-# Whose facts they are: each zone, each part, people in spaces, people otherwise, breaks, and the program's signals.
-FIRST_PART = ZONES
-OF_SPACES, OF_PEOPLE, OF_BREAKS, OF_SIGNALS, OWNERS = range(ZONES + PARTS, ZONES + PARTS + 5)
-
-#: Names of the facts, by what they are said of.
-ZONE_FACTS = {
-    "occupied": OCCUPIED,  # an animal is wholly or partly in it
-    "ready": READY,  # its front animal stands, is done with, and waits to leave
-    "room": ROOM,  # a place is free
-    "done": DONE,  # an animal stands at the front and no work is left on it here
-    "to_hold": TO_HOLD,  # work is left that needs the animal held
-    "held": HELD,  # the bail holds its neck
-    "head": HEAD,  # its head has reached the place where the catch is begun
-    "catching": CATCHING,  # a head is on its way to the bail, or in it and not yet held
-    "through": THROUGH,  # the poll is through the bail and the neck not yet held
-    "early": EARLY,  # the bail shut before its head came through
-    "missed": MISSED,  # it came through before the bail shut
-    "down": DOWN,  # it lies down
-    "standing": STANDING,  # an animal has come in fully and stands at the front
-    "entering": ENTERING,  # an animal is on its way in
-    "full": FULL,  # no place is free
-    "low": LOW,  # at most `nominal` animals are in it
-    "neck": NECK,  # a head is between the bars
-    "settled": SETTLED,  # its weight has been read
-    "working": WORKING,  # somebody or something works on an animal here
-}
-PART_FACTS = {"closed": AT_CLOSED, "mid": AT_MID, "open": AT_OPEN, "moving": MOVING}
 
 LAW = np.dtype(
     [("kind", "i8"), ("a", "f8"), ("b", "f8"), ("first", "i8"), ("count", "i8"), ("factor", "i8"), ("purpose", "i8")]
@@ -306,166 +209,6 @@ MODEL = np.dtype(
     ]
 )
 
-# Where an animal is in its own doings.
-WALKING, STANDING_STILL, BALKING, CROSSING, LYING, GONE, NOT_COME, REFUSING = range(8)
-# How far a head has come at a bail.
-NO_HEAD, COMING, AT_SENSOR, IN_NECK, NECK_HELD, LET_GO, STOPPED_EARLY, PAST = range(8)
-# What a person is doing.
-(IDLE, ON_THE_WAY, REACTING, PRESSING, OPENING, AT_WORK, CLOSING, RELOADING, ON_BREAK, FETCHING, DOINGS) = range(11)
-# Where a zone's time goes.
-(EMPTY_ZONE, COMING_IN, AT_WORK_ZONE, WANTS_PERSON, PARTS_MOVE, BALKED, BLOCKED, OTHER_WAIT, ZONE_STATES) = range(9)
-
-ANIMAL = np.dtype(
-    [
-        ("next", "i8"),
-        ("prev", "i8"),
-        ("zone", "i8"),
-        ("doing", "i8"),  # one of the states above
-        ("todo", "i8"),
-        ("running", "i8"),
-        ("way", "i8"),
-        ("entered_s", "f8"),
-        ("ready_s", "f8"),
-        ("pace", "f8"),
-        ("temper", "f8"),
-        ("balks", "i8"),
-        ("tried", "i8"),
-        ("crossings", "i8"),
-        ("returns", "i8"),
-        ("missed", "i8"),
-        ("early", "i8"),
-        ("refused", "i8"),
-        ("went_down", "i8"),
-        ("strayed", "i8"),
-        ("caught", "i8"),
-    ]
-)
-PERSON_STATE = np.dtype(
-    [
-        ("doing", "i8"),
-        ("act", "i8"),
-        ("animal", "i8"),
-        ("place", "i8"),
-        ("space", "i8"),
-        ("since_s", "f8"),
-        ("spent_s", "f8", (DOINGS,)),
-        ("acts", "i8"),
-    ]
-)
-ZONE_STATE = np.dtype(
-    [
-        ("front", "i8"),
-        ("back", "i8"),
-        ("count", "i8"),
-        ("coming", "i8"),  # passage in use on the way in, -1 none
-        ("comer", "i8"),
-        ("began_s", "f8"),
-        ("took_s", "f8"),
-        ("last_in_s", "f8"),
-        ("free_s", "f8"),  # when the place at the front may be taken after the last one left it
-        ("leaving", "i8"),
-        ("phase", "i8"),
-        ("down", "i8"),
-        ("state", "i8"),
-        ("since_s", "f8"),
-        ("spent_s", "f8", (ZONE_STATES,)),
-        ("batch", "i8"),  # size of the last batch brought in
-        ("most", "i8"),
-        ("held_s", "f8"),
-    ]
-)
-PART_STATE = np.dtype(
-    [
-        ("at", "f8"),  # position at `since_s`
-        ("to", "f8"),
-        ("moving", "i8"),
-        ("motion", "i8"),
-        ("since_s", "f8"),
-        ("until_s", "f8"),
-        ("cycles", "i8"),
-        ("touches", "i8"),
-        ("logged", "i8"),
-    ]
-)
-RUN_STATE = np.dtype([("task", "i8"), ("animal", "i8"), ("person", "i8")])
-PRESS_STATE = np.dtype([("active", "i8"), ("next_s", "f8"), ("count", "i8"), ("animal", "i8"), ("of_animal", "i8")])
-JOB_STATE = np.dtype([("active", "i8"), ("animal", "i8"), ("count", "i8"), ("size", "i8"), ("spent_s", "f8")])
-
-WORLD = np.dtype(
-    [
-        ("now", "f8"),
-        ("seed", "i8"),
-        ("replication", "i8"),
-        ("arrived", "i8"),
-        ("finished", "i8"),
-        ("treated", "i8"),
-        ("events", "i8"),
-        ("rounds", "i8"),
-        ("scans", "i8"),
-        ("status", "i8"),
-        ("dirty", "i8"),  # somebody outside the kernel has changed something sensors may show
-        ("stirred", "i8"),  # ... or something that only animals and people act on
-        ("unscanned", "i8"),  # the program has not been scanned since an input changed
-        ("stale", "i8"),  # owners touched since their facts were read (see `touched`)
-        ("unmoved", "i8"),  # ... since animals and people last looked whether they may act
-        ("fact", "i8", (FACT_WORDS,)),
-        ("unmet", "i8", (LISTS,)),  # conditions of each list that are not met now
-        ("memory", "i8", (MEMORY_WORDS,)),  # remembered bits of the program
-        ("elapsed", "i8"),  # bit set of the timers that have run out
-        ("timing", "i8"),  # ... of those that run
-        ("break_index", "i8"),
-        ("break_due", "i8"),
-        ("on_break", "i8"),
-        ("break_s", "f8"),
-        ("day_temper", "f8"),
-        ("idle", "i8"),
-        ("logging", "i8"),
-        ("herd_at", "i8"),  # addresses, and room there (see `memory`)
-        ("animal_bytes", "i8"),
-        ("times_at", "i8"),
-        ("log_at", "i8"),
-        ("log_rows", "i8"),
-        ("moves_at", "i8"),
-        ("move_rows", "i8"),
-        ("logged", "i8"),
-        ("motions_logged", "i8"),
-        ("first_in_s", "f8"),
-        ("first_held_s", "f8"),
-        ("last_free_s", "f8"),
-        ("last_penned_s", "f8"),
-        ("stop_s", "f8", (6,)),  # time of each kind of stop
-        ("stop", "i8"),
-        ("stop_since_s", "f8"),
-        ("oil", "f8", (OIL,)),  # see `motion.kernel`
-        ("oil_rate", "f8", (MOTIONS,)),
-        ("oil_from_s", "f8", (MOTIONS,)),
-        ("oil_until_s", "f8", (MOTIONS,)),
-        ("balks", "i8"),
-        ("refusals", "i8"),
-        ("early", "i8"),
-        ("missed", "i8"),
-        ("downs", "i8"),
-        ("strayed", "i8"),  # went another way than its own
-        ("touches", "i8"),
-        ("factor", "f8", (FACTORS,)),
-        ("zone", ZONE_STATE, (ZONES,)),
-        ("person", PERSON_STATE, (PEOPLE,)),
-        ("part", PART_STATE, (PARTS,)),
-        ("run", RUN_STATE, (RUNNING,)),
-        ("press", PRESS_STATE, (PRESSES,)),
-        ("job", JOB_STATE, (JOBS,)),
-        ("reloading", "i8", (TASKS,)),
-        ("done", "i8", (TASKS,)),
-        ("in_space", "i8", (SPACES,)),
-        ("pressed", "i8", (SIGNALS,)),
-        ("commanded", "i8", (MOTIONS,)),
-        ("refused", "i8", (MOTIONS,)),
-        ("cycles", "i8", (MOTIONS,)),
-        ("last_passage_s", "f8", (PASSAGES,)),
-        ("leaf_s", "f8", (SLOTS,)),
-        ("winner", "i8", (2 * SLOTS,)),
-    ]
-)
 #: A control program, the plant's truths and the motion law, with the workspace one thread needs.
 PROGRAM = np.dtype(
     [
@@ -516,10 +259,3 @@ PROGRAM = np.dtype(
     ],
     align=True,
 )
-# Kinds of stop, in the order of `WORLD.stop_s`.
-STOPS = ("refill", "balk", "recatch", "draft_pen_full", "breaks", "reload")
-# How a run ended.
-RUNNING_ON, ALL_THROUGH, STUCK, TOO_LONG, NOT_SETTLED, OUT_OF_SLOTS = range(6)
-
-#: Columns of the crossing times kept of every animal in every zone.
-BEGAN_IN, IN, DONE_IN, LEFT, COLUMNS = range(5)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,70 +15,20 @@ import numpy as np
 from stockproof.errors import Fault, InputError, InternalError, nearest
 from stockproof.flow import draws
 from stockproof.flow import tables as t
+from stockproof.flow.ground import TRUTHS, Ground
 from stockproof.flow.model import Job, Law, Line, Passage, Press, Seen, Task, Zone
+from stockproof.flow.names import Names, names_of
+from stockproof.flow.program import program_of
 from stockproof.flow.watch import Watch, truths_shown
-from stockproof.motion.laws import MotionLaws, constant_laws
-from stockproof.netlist.model import InputKind, Netlist
-from stockproof.plant.model import Boundary, PartKind, Plant, Position, Truth, TruthKind
+from stockproof.netlist.model import Netlist
+from stockproof.plant.model import Plant, TruthKind
 
 __all__ = ["Names", "law_record", "names_of", "program_of", "translate"]
 
-#: Plant truths by the kind of fact they are for sensors and people.
-TRUTHS = {
-    TruthKind.OCCUPIED: t.OCCUPIED,
-    TruthKind.CROWDED: t.CROWDED,
-    TruthKind.NECK: t.NECK,
-    TruthKind.DOWN: t.DOWN,
-    TruthKind.SETTLED: t.SETTLED,
-    TruthKind.READ: t.READ,
-    TruthKind.DECIDED: t.DECIDED,
-    TruthKind.AT_CLOSED: t.AT_CLOSED,
-    TruthKind.AT_MID: t.AT_MID,
-    TruthKind.AT_OPEN: t.AT_OPEN,
-    TruthKind.PERSON: t.PERSON,
-}
 #: Those of them that people may name as a plant truth rather than by the line's own words.
 NAMED = (TruthKind.NECK, TruthKind.DOWN, TruthKind.AT_CLOSED, TruthKind.AT_MID, TruthKind.AT_OPEN, TruthKind.PERSON)
+#: Where the conditions of each kind of act stand.
 LIST_OF_ACT = {t.ACT_TASK: t.OF_TASKS, t.ACT_PRESS: t.OF_PRESSES, t.ACT_JOB: t.OF_JOBS}
-
-
-@dataclass(frozen=True, slots=True)
-class Names:
-    """Every name of a line, in the order of the kernel's tables."""
-
-    zones: tuple[str, ...]
-    tasks: tuple[str, ...]
-    people: tuple[str, ...]
-    presses: tuple[str, ...]
-    jobs: tuple[str, ...]
-    places: tuple[str, ...]
-    parts: tuple[str, ...]
-    motions: tuple[str, ...]
-    timers: tuple[str, ...]
-    spaces: tuple[str, ...]
-    controls: tuple[str, ...]
-    factors: tuple[str, ...]
-    skills: tuple[str, ...]
-
-
-def names_of(line: Line, netlist: Netlist | None, plant: Plant | None) -> Names:
-    """Give the names of everything in a line and what it runs with."""
-    skills = dict.fromkeys(skill for person in line.crew for skill in person.skills)
-    return Names(
-        zones=tuple(zone.name for zone in line.zones),
-        tasks=tuple(task.name for task in line.tasks),
-        people=tuple(person.name for person in line.crew),
-        presses=tuple(press.name for press in line.presses),
-        jobs=tuple(job.name for job in line.jobs),
-        places=line.places,
-        parts=tuple(part.name for part in plant.parts) if plant else (),
-        motions=tuple(motion.name for motion in netlist.motions) if netlist else (),
-        timers=tuple(timer.name for timer in netlist.timers) if netlist else (),
-        spaces=tuple(space.name for space in plant.spaces) if plant else (),
-        controls=controls_of(netlist),
-        factors=("", *(factor.name for factor in line.uncertain)),
-        skills=tuple(skills),
-    )
 
 
 def translate(line: Line, netlist: Netlist | None, plant: Plant | None, latest_s: float) -> t.Records:
@@ -100,109 +49,6 @@ def law_record(law: Law, purpose: str, factors: Sequence[str], pool: list[float]
     return (law.kind, law.a, law.b, first, law.count, factors.index(law.factor), draws.purpose_number(purpose))
 
 
-def controls_of(netlist: Netlist | None) -> tuple[str, ...]:
-    """Give the names of the inputs that people work."""
-    inputs = () if netlist is None else netlist.inputs
-    return tuple(entry.name for entry in inputs if entry.kind in (InputKind.MOMENTARY, InputKind.MAINTAINED))
-
-
-def program_of(netlist: Netlist | None, plant: Plant | None, laws: MotionLaws | None) -> t.Records:
-    """Put netlist, plant and motion law together for the kernel; empty for a line without powered parts.
-
-    Raises
-    ------
-    InputError
-        The control program or the plant is larger than the tables.
-    """
-    record = np.zeros(1, t.PROGRAM)
-    if netlist is None or plant is None:
-        record["levels"] = 1
-        return record
-    laws = laws or constant_laws({motion.name: motion.time_s for motion in plant.motions})
-    _refuse_large(netlist, plant, laws)
-    p = record[0]
-    _put_netlist(p, netlist)
-    _put_plant(p, netlist, plant)
-    _put_laws(p, [motion.name for motion in netlist.motions], laws)
-    return record
-
-
-def _refuse_large(netlist: Netlist, plant: Plant, laws: MotionLaws) -> None:
-    sizes = {
-        "logic nodes": len(netlist),
-        "remembered bits": len(netlist.memories),
-        "sensors": len(plant.sensors),
-        "plant truths": len(truths_shown(netlist, plant)),
-        "nodes of plant truth": len(plant.truth),
-        "oil levels": laws.level_m3.size,
-    }
-    faults = [
-        Fault(f"the control program has {size} {kind}", allowed=f"at most {t.LIMITS[kind]}")
-        for kind, size in sizes.items()
-        if size > t.LIMITS[kind]
-    ]
-    if faults:
-        raise InputError(faults)
-
-
-def _put(p: Any, **columns: Any) -> None:
-    for name, values in columns.items():
-        p[name][: len(values)] = values
-
-
-def _put_netlist(p: Any, netlist: Netlist) -> None:
-    where = {entry.name: entry.node for entry in netlist.inputs}
-    p["nodes"], p["memories"] = len(netlist), len(netlist.memories)
-    _put(
-        p,
-        op=netlist.op,
-        a=netlist.a,
-        b=netlist.b,
-        memory_node=netlist.memory_node,
-        memory_next=netlist.memory_next,
-        memory_start=netlist.memory_start,
-        motion_node=netlist.motion_node,
-        motion_request=[motion.request for motion in netlist.motions],
-        timer_when=netlist.timer_when,
-        timer_running=netlist.timer_running,
-        timer_elapsed=netlist.timer_elapsed,
-        timer_preset_s=netlist.timer_preset_s,
-        control_node=[where[name] for name in controls_of(netlist)],
-    )
-
-
-def _put_plant(p: Any, netlist: Netlist, plant: Plant) -> None:
-    where = {entry.name: entry.node for entry in netlist.inputs}
-    of_name = {motion.name: motion for motion in plant.motions}
-    motions = [of_name[motion.name] for motion in netlist.motions]
-    shown = truths_shown(netlist, plant)
-    p["sensors"], p["truths"], p["truth_nodes"] = len(plant.sensors), len(shown), len(plant.truth)
-    _put(
-        p,
-        sensor_node=[where.get(sensor.name, -1) for sensor in plant.sensors],
-        sensor_sure=plant.sensor_sure,
-        truth_op=plant.truth.op,
-        truth_a=plant.truth.a,
-        truth_b=plant.truth.b,
-        truth_node=plant.truth_node[shown],
-        motion_part=[motion.part for motion in motions],
-        motion_target=[motion.target / 2 for motion in motions],
-        motion_undriven=[motion.undriven for motion in motions],
-    )
-
-
-def _put_laws(p: Any, names: Sequence[str], laws: MotionLaws) -> None:
-    """The motion law with its rows in the netlist's order of motions."""
-    rows = [laws.index(name) for name in names]
-    levels = laws.level_m3.size
-    p["levels"] = levels
-    p["time_s"][: len(rows), :levels] = laws.time_s[rows]
-    _put(p, lag_s=laws.lag_s[rows], oil_m3=laws.oil_m3[rows])
-    _put(p, level_m3=laws.level_m3, level_pressure_pa=laws.level_pressure_pa)
-    for name in ("pump_m3_per_s", "leak_m3_per_s", "cut_in_m3", "cut_out_m3", "start_m3"):
-        p[name] = getattr(laws, name)
-
-
 class _Translation:
     """One line being translated: names, faults and values met on the way."""
 
@@ -216,8 +62,9 @@ class _Translation:
             self.nodes |= {lamp.name: lamp.node for lamp in netlist.lamps}
             self.nodes |= {motion.name: motion.node for motion in netlist.motions}
         self.truths = {truth.name: truth for truth in plant.truths} if plant else {}
+        self.ground = Ground(line, plant) if plant else None
         shown = truths_shown(netlist, plant) if netlist and plant else []
-        self.watch = Watch([self._shown(plant.truths[k]) for k in shown] if plant else [])
+        self.watch = Watch([self.ground.shown(plant.truths[k]) for k in shown] if plant and self.ground else [])
 
     def model(self, latest_s: float) -> t.Records:
         self._check_sizes()
@@ -313,51 +160,13 @@ class _Translation:
         if what in t.PART_FACTS and whom in self.names.parts:
             return t.PART_FACTS[what], self.names.parts.index(whom)
         truth = self.truths.get(f"{whom}.{what}")
-        if truth is not None and truth.kind in NAMED:
-            return TRUTHS[truth.kind], truth.of if truth.kind != TruthKind.NECK else self._zone_of_plant(truth.of)
+        if truth is not None and truth.kind in NAMED and self.ground:
+            in_zone = truth.kind == TruthKind.NECK
+            return TRUTHS[truth.kind], self.ground.zone_of_plant(truth.of) if in_zone else truth.of
         known = [*self.names.zones, *self.names.parts]
         mend = nearest(whom, known) or f"say it of one of {', '.join(known)}"
         self.faults.append(Fault(f"{of} looks for '{what}' of {whom!r}, which cannot be seen in this line", mend=mend))
         return 0, 0
-
-    def _shown(self, truth: Truth) -> tuple[int, int]:
-        """A plant truth that a sensor shows, as a fact of the line; never so of what the line leaves out."""
-        plant, of, kind = self._plant(), truth.of, truth.kind
-        if kind in (TruthKind.AT_CLOSED, TruthKind.AT_OPEN, TruthKind.PERSON):
-            return TRUTHS[kind], of
-        if kind == TruthKind.AT_MID:
-            midway = any(motion.part == of and motion.target == Position.MID for motion in plant.motions)
-            return (t.AT_MID if midway else t.BETWEEN), of
-        if kind == TruthKind.GRIPPED:
-            zone = self._grip_zone(of)
-            bail = plant.parts[of].kind == PartKind.BAIL
-            return (t.NEVER, 0) if zone < 0 else ((t.HELD, zone) if bail else (t.PRESSED_ON, of))
-        if kind == TruthKind.ASTRIDE:
-            passage = self._passage_of_boundary(plant.boundaries[of])
-            return (t.ASTRIDE, passage) if passage >= 0 else (t.NEVER, 0)
-        if kind not in TRUTHS:
-            return t.ALWAYS, 0  # the supply is on
-        zone = self._zone_of_plant(of)
-        return (TRUTHS[kind], zone) if zone >= 0 else (t.NEVER, 0)
-
-    def _plant(self) -> Plant:
-        if self.plant is None:
-            raise InternalError("a plant is asked of a line that has none")
-        return self.plant
-
-    def _grip_zone(self, part: int) -> int:
-        zone = self._plant().parts[part].zone
-        return self._zone_of_plant(zone) if zone >= 0 else -1
-
-    def _passage_of_boundary(self, boundary: Boundary) -> int:
-        zones = self._plant().zones
-        ends = (zones[boundary.source].name, zones[boundary.target].name)
-        ways = [(passage.out_of, passage.into) for passage in self.line.passages]
-        return ways.index(ends) if ends in ways else -1
-
-    def _zone_of_plant(self, k: int) -> int:
-        name = self.plant.zones[k].name if self.plant else ""
-        return self.names.zones.index(name) if name in self.names.zones else -1
 
     def _counts(self, m: Any) -> None:
         line, names = self.line, self.names
@@ -423,7 +232,7 @@ class _Translation:
         row["source"] = self._at("zone", self.names.zones, passage.out_of, what)
         row["target"] = self._at("zone", self.names.zones, passage.into, what)
         row["part"] = -1
-        for k, (part, position) in enumerate(self._gates(passage)):
+        for k, (part, position) in enumerate(self.ground.gates(passage) if self.ground else ()):
             row["part"][k], row["position"][k] = part, position / 2
         self._needs(t.OF_PASSAGES + p, passage.needs, what)
         row["crossing"] = self._law(passage.crossing, f"crossing: {passage.out_of} > {passage.into}")
@@ -433,20 +242,6 @@ class _Translation:
             row["balk_wait"] = self._law(passage.balk.wait, f"balk: {passage.out_of} > {passage.into}")
             row["refuse_after"] = passage.balk.refuse_after
             row["temper"] = draws.purpose_number(f"balks: {passage.out_of} > {passage.into}")
-
-    def _gates(self, passage: Passage) -> tuple[tuple[int, int], ...]:
-        """The parts the plant puts on this way."""
-        if self.plant is None:
-            return ()
-        zones = [zone.name for zone in self.plant.zones]
-        return next(
-            (
-                tuple((part, int(position)) for part, position in boundary.needs)
-                for boundary in self.plant.boundaries
-                if (zones[boundary.source], zones[boundary.target]) == (passage.out_of, passage.into)
-            ),
-            (),
-        )
 
     def _task(self, m: Any, k: int, task: Task) -> None:
         row, what = m["task"][k], f"task {task.name}"
@@ -461,18 +256,11 @@ class _Translation:
         row["share"], row["choice"] = task.share, draws.purpose_number(f"needs: {task.name}")
         row["law"] = self._law(task.law, f"task: {task.name}")
         row["gate_s"], row["gate_part"], row["gate_needs"] = task.gate_s, -1, -1
-        if self.plant is not None and row["space"] >= 0:
-            gate = self.plant.spaces[int(row["space"])].through
-            row["gate_part"] = gate
-            row["gate_needs"] = self._lock_of(gate)
+        if self.ground and row["space"] >= 0:
+            gate = self.ground.plant.spaces[int(row["space"])].through
+            row["gate_part"], row["gate_needs"] = gate, self.ground.lock_of(gate)
         row["reload_every"] = task.reload_every
         row["reload"] = self._law(task.reload, f"reload: {task.name}")
-
-    def _lock_of(self, gate: int) -> int:
-        """The lock that keeps an access gate shut (`rear_access_lock` for `rear_access`), or -1."""
-        if self.plant is None or gate < 0:
-            return -1
-        return self.plant.part_at(f"{self.plant.parts[gate].name}_lock")
 
     def _bits_of(self, names: Iterable[str], what: str) -> int:
         bits = 0
@@ -568,21 +356,8 @@ class _Translation:
         m["decide_task"] = self._decide_task()
         m["zone_of_part"], m["grip_zone"] = -1, -1
         m["space_zone"], m["space_gate"] = -1, -1
-        if self.plant is None:
-            return
-        for k, part in enumerate(self.plant.parts):
-            m["rest"][k], m["grip_zone"][k] = part.rest / 2, self._grip_zone(k)
-            m["zone_of_part"][k] = self._zone_of_plant(part.zone) if part.zone >= 0 else self._zone_before(k)
-        for k, space in enumerate(self.plant.spaces):
-            m["space_gate"][k] = space.through
-            inside = space.kind.name == "WHOLE_BODY" and space.zone >= 0
-            m["space_zone"][k] = self._zone_of_plant(space.zone) if inside else -1
-
-    def _zone_before(self, part: int) -> int:
-        """The zone an animal leaves through a gate: its time is spent when the gate moves."""
-        boundaries = self.plant.boundaries if self.plant else ()
-        source = next((b.source for b in boundaries if any(need[0] == part for need in b.needs)), -1)
-        return self._zone_of_plant(source) if source >= 0 else -1
+        if self.ground:
+            self.ground.put(m)
 
     def _decide_task(self) -> int:
         line = self.line

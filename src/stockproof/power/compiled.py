@@ -6,13 +6,13 @@ it caches, so an entry closes over `source_stamp()`: an edit of any helper makes
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Callable
-from importlib.resources import files
 from typing import Any, TypeVar, cast
 
-import numba
 from numba.extending import register_jitable
+
+from stockproof.motion.compiled import cached as cached_entry
+from stockproof.motion.compiled import stamp_of
 
 __all__ = ["SOURCES", "cached", "jitable", "source_stamp"]
 
@@ -30,8 +30,7 @@ def cached(function: F) -> F:
     It may make no arrays: without the counting of references to them, which took two thirds of a step's time, it
     works on those it is given.
     """
-    options = {"nogil": True, "cache": True, "error_model": "numpy", "no_cfunc_wrapper": True, "_nrt": False}
-    return cast(F, numba.njit(**options)(function))
+    return cached_entry(function, _nrt=False)
 
 
 #: Modules whose code ends up inside the kernel; a test holds this list to what the kernel imports.
@@ -40,7 +39,4 @@ SOURCES = ("columns", "compiled", "gas", "kernel", "lines", "manifold", "part", 
 
 def source_stamp() -> int:
     """Give a checksum of the sources the kernel is compiled from."""
-    stamp = 0
-    for name in SOURCES:
-        stamp = zlib.crc32(files("stockproof.power").joinpath(f"{name}.py").read_bytes(), stamp)
-    return stamp
+    return stamp_of({"stockproof.power": SOURCES})
