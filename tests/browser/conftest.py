@@ -39,7 +39,7 @@ if __name__ == "__main__":
     serve(Path(sys.argv[1]), None, host, int(sys.argv[2]), False, Path(sys.argv[3]), password, quick=small, full=full)
 """
 #: Long enough for a machine that has much else to do.
-PATIENCE_MS = 90_000
+PATIENCE_MS = 180_000
 expect.set_options(timeout=30_000)
 
 

@@ -20,6 +20,7 @@ from stockproof.proof.prove import QUICK
 from stockproof.proof.rehearsal import Staged, cast_of, stage
 from stockproof.proof.rehearsal.refusal import refusals
 from tests.browser.conftest import PATIENCE_MS, WIDTHS, watched
+from tests.browser.steps import broken_rules
 
 
 def opened(page: Page) -> None:
@@ -158,7 +159,7 @@ def _agree(page: Page, live: Live, staged: Staged) -> bool:
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_the_page_fits_and_every_target_can_be_hit(browser: Browser, home: str, width: str) -> None:
+def test_the_page_fits_every_target_can_be_hit_and_the_rules_of_access_are_kept(browser: Browser, home: str, width: str) -> None:
     with watched(browser, home, width) as (_, page):
         page.goto("/job/1/rehearsal")
         page.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)
@@ -169,3 +170,4 @@ def test_the_page_fits_and_every_target_can_be_hit(browser: Browser, home: str, 
             ".map(e => e.outerHTML.slice(0, 120))"
         )
         assert small == []
+        assert broken_rules(page) == []
