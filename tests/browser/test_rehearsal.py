@@ -159,7 +159,7 @@ def _agree(page: Page, live: Live, staged: Staged) -> bool:
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-def test_the_page_fits_every_target_can_be_hit_and_the_rules_of_access_are_kept(browser: Browser, home: str, width: str) -> None:
+def test_the_page_fits_targets_can_be_hit_and_the_rules_are_kept(browser: Browser, home: str, width: str) -> None:
     with watched(browser, home, width) as (_, page):
         page.goto("/job/1/rehearsal")
         page.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)

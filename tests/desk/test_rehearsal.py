@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -170,6 +171,18 @@ def test_every_animal_is_drawn_once_and_walks_no_faster_than_an_animal(cast: Cas
                 assert abs(complex(x, y) - complex(*before[number][:2])) < 0.2 * 3.5
         before = moment["animals"]
     assert moment["through"] > 5
+
+
+def test_without_a_layout_the_line_is_drawn_straight_and_runs_all_the_same(cast: Cast) -> None:
+    still, first = begun(replace(cast, yard=None), "plain")
+    with_yard = begun(cast, "on the yard")[1]
+    assert not still["plan"]
+    assert len(still["pens"]) == 2
+    later, on_the_yard = order("plain", "go", 120.0), order("on the yard", "go", 120.0)
+    assert later["parts"] == on_the_yard["parts"]
+    assert later["sensors"] == on_the_yard["sensors"]
+    assert first["lamps"] == with_yard["lamps"]
+    assert all(y == pytest.approx(0.0, abs=5.0) for _, y, _, _ in later["animals"].values())
 
 
 def test_the_netlist_drives_in_a_story_what_the_check_said_it_drives(cast: Cast) -> None:

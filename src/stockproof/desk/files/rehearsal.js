@@ -426,7 +426,7 @@ export default {
     happening() {
       const lines = this.told.slice(-9).reverse();
       return h("section", { class: "happening", "aria-label": "What happens" }, [
-        h("h3", {}, "What happens"),
+        h("h2", {}, "What happens"),
         h("ol", {}, lines.map(([clock, kind, words], k) => h("li", { key: this.told.length - k, class: `kind-${kind}` }, [h("time", {}, clock), words]))),
       ]);
     },
@@ -434,7 +434,7 @@ export default {
       const now = this.now;
       return h("section", { class: "signals", "aria-label": "Lamps and sensors" }, [
         this.gauge(),
-        h("h3", {}, "Lamps"),
+        h("h2", {}, "Lamps"),
         h("ul", { class: "lamps" }, this.still.lamps.map((lamp, k) => h("li", { key: lamp.terminal + lamp.label, class: [on(now.lamps, k) ? "on" : "", lamp.warns ? "warns" : ""] }, [h("i", { "aria-hidden": "true" }), h("span", {}, lamp.label), h("span", { class: "sr" }, on(now.lamps, k) ? "burns" : "dark")]))),
         h("details", {}, [h("summary", {}, "Sensors"), h("ul", { class: "lamps sensors" }, this.still.sensors.map((sensor, k) =>
           h("li", { key: sensor.label + sensor.terminal, class: on(now.sensors, k) ? "on" : "" }, [h("i", { "aria-hidden": "true" }), h("span", {}, sensor.label), h("span", { class: "terminal" }, sensor.terminal)])))]),
@@ -456,7 +456,7 @@ export default {
       const group = this.still.troubles[this.group] ?? this.still.troubles[0];
       const struck = this.now.struck ?? [];
       return h("section", { class: "faults", "aria-label": "Faults" }, [
-        h("h3", {}, "Let something fail"),
+        h("h2", {}, "Let something fail"),
         h("div", { class: "choose" }, [
           h("select", { "aria-label": "What fails", value: String(this.group), onChange: (e) => { this.group = Number(e.target.value); this.fault = ""; } }, this.still.troubles.map((each, k) => h("option", { key: each.title, value: String(k) }, each.title))),
           h("select", { "aria-label": "How it fails", class: "which", value: this.fault || group.items[0]?.[0], onChange: (e) => { this.fault = e.target.value; } }, group.items.map(([key, words]) => h("option", { key, value: key }, words))),
@@ -468,7 +468,7 @@ export default {
     tales() {
       if (!this.stories?.length) return null;
       return h("section", { class: "tales", "aria-label": "Stories" }, [
-        h("h3", {}, "Stories of the logic check"),
+        h("h2", {}, "Stories of the logic check"),
         h("div", { class: "choose" }, [
           h("select", { "aria-label": "Story", class: "which", value: this.story || this.stories[0], onChange: (e) => { this.story = e.target.value; } }, this.stories.map((title) => h("option", { key: title, value: title }, title))),
           this.now.tale
