@@ -273,7 +273,7 @@ def test_the_nameplate_bounds_the_energy(build: Build) -> None:
 
 def test_what_the_firm_supplies_unpriced_makes_the_payback_a_best_case(build: Build) -> None:
     found = budget(build(('concrete = "customer"', 'concrete = "firm"')), RATES, None)
-    assert found.left_out == ("Concrete: the firm supplies it and the catalogue has no price for it",)
+    assert found.left_out == ("Concrete: the firm supplies it and the price does not hold it",)
 
 
 @pytest.mark.parametrize("interval", [(1.0, 2.0, 3.0), (1.0, 0.0, 3.0), (4.0, 1.0, 3.0)])

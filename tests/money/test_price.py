@@ -5,7 +5,10 @@ from __future__ import annotations
 import pytest
 
 from stockproof.catalogue import KINDS
+from stockproof.figures import Ledger
 from stockproof.money import GROUPS, price
+from stockproof.money.publish_price import publish_price
+from stockproof.stated import Stated
 from tests.money.conftest import BRIEF, Build
 
 
@@ -71,7 +74,7 @@ def test_scope_says_who_supplies_what_and_that_tax_is_out(build: Build) -> None:
 def test_what_the_firm_supplies_without_a_price_is_named(build: Build) -> None:
     found = price(build(('concrete = "customer"', 'concrete = "firm"')))
     assert found.unpriced == ("Concrete",)
-    assert {row.what: row.note for row in found.scope}["Concrete"] == "the catalogue has no price for it"
+    assert {row.what: row.note for row in found.scope}["Concrete"] == "not counted: no layout of the yard says how much"
 
 
 def test_where_there_is_no_mains_no_cable_is_asked_of_the_firm(build: Build) -> None:
@@ -98,3 +101,15 @@ def test_the_firms_share_of_the_yard_is_priced_at_the_catalogues_rates(build: Bu
     assert found.total_works - without.total_works == pytest.approx(found.materials_works)
     assert {row.what: row.in_price for row in found.scope}["Fences, gates, catwalk and ramp of the yard"]
     assert found.unpriced == ()
+
+
+def test_what_the_firm_supplies_is_derived_from_the_yards_amounts(build: Build) -> None:
+    firms = build(('cable = "third_party"', 'cable = "third_party"\nsteelwork = "firm"'), catalogue=(RATES,))
+    ledger, found = Ledger(), price(firms, YARD)
+    for what, unit, amount in (("fence", "m", 362.0), ("gate", "1", 20.0)):
+        ledger.run(f"yard.material.{what}", amount, unit, what, "measured")
+    publish_price(Stated(firms, ledger), found)
+    assert ledger["money.material.fence"].value == pytest.approx(36_200)
+    assert ledger["money.material.fence"].substituted == "362 * 100"
+    assert ledger["money.price.materials"].value == found.materials_works
+    assert ledger["money.price.works"].value == found.total_works

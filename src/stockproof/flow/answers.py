@@ -18,7 +18,7 @@ from stockproof.flow.assumptions import chosen
 from stockproof.flow.clock import STOPS, Clock, head_rates
 from stockproof.flow.intervals import Interval, bound_of_a_day, mean_interval, paired_difference, prediction_interval
 from stockproof.flow.model import Line, Person
-from stockproof.flow.prepare import Given, prepare
+from stockproof.flow.prepare import LONGEST_ROUND_S, Given, prepare
 from stockproof.flow.run import FlowResult, Progress, simulate
 from stockproof.flow.stations import what_limits
 from stockproof.installation import Installation
@@ -30,8 +30,6 @@ __all__ = ["Machine", "Study", "Variant", "people_needed", "study"]
 
 #: Share of its time a quicker part still takes in a variant.
 QUICKER = 0.5
-#: A run that has not ended after so long never will. [s]
-LATEST_S = 60 * 3600.0
 #: Working time: from the first animal into the race to the last one penned, breaks left out.
 WORKING = Clock("first_animal_enters_race", "last_animal_penned", tuple(stop for stop in STOPS if stop != "breaks"))
 
@@ -240,7 +238,7 @@ def _run(
         machine.laws,
         seed=seed,
         replications=replications,
-        latest_s=LATEST_S,
+        latest_s=LONGEST_ROUND_S,
         workers=workers,
         progress=meter.over(replications) if meter else None,
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from stockproof.brief import Person as BriefPerson
 from stockproof.brief import Programme
+from stockproof.errors import Fault, InputError
 from stockproof.flow.assumptions import chosen
 from stockproof.flow.model import (
     Law,
@@ -101,9 +102,12 @@ class Asked:
         return any(skill in person.skills and place in person.places for person in self.people)
 
     def _pen_places(self, name: str) -> int:
-        if len(self.ways) < 2 or self.given.draft_pen_places.get(name) == 0:
+        if len(self.ways) < 2:
             return ENDLESS
-        return self.given.draft_pen_places.get(name, round(self.value["flow.draft_pen.places"]))
+        places = self.given.draft_pen_places.get(name, round(self.value["flow.draft_pen.places"]))
+        if places < 1:
+            raise InputError(Fault(f"the draft pen {name} holds no animal", mend="give the pen more ground in [yard]"))
+        return places
 
     def _factor(self, law: Law, name: str) -> Law:
         return Law(law.kind, law.a, law.b, law.count, law.values, name)

@@ -6,6 +6,7 @@ on the way, what sensors see and what gates do are the plant's and are not said 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 
 from stockproof.brief import Person as BriefPerson
@@ -23,13 +24,15 @@ from stockproof.flow.model import (
     Uncertain,
     lognormal,
 )
-from stockproof.flow.tables import LIMITS
 from stockproof.flow.way import Way
 from stockproof.installation import Installation
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
-__all__ = ["Given", "prepare"]
+__all__ = ["LONGEST_ROUND_S", "Given", "prepare"]
+
+#: A round that has not ended after so long never will. [s]
+LONGEST_ROUND_S = 60 * 3600.0
 
 
 def prepare(
@@ -112,10 +115,10 @@ class _Job(Way, Duties):
         )
 
     def _breaks(self) -> Iterable[Break]:
-        """The breaks of the first day and, as far as the kernel's table holds them, of the days after it."""
-        pauses, day_s = self.programme.breaks, self.programme.day_s
-        for day in range(LIMITS["breaks"] // max(1, len(pauses))):
-            for pause in pauses:
+        """The breaks of every day a round can last."""
+        day_s = self.programme.day_s
+        for day in range(math.ceil(LONGEST_ROUND_S / day_s)):
+            for pause in self.programme.breaks:
                 yield Break(day * day_s + pause.after_s, pause.lasts_s)
 
     def _refuse_unable(self) -> None:

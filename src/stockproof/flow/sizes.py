@@ -105,7 +105,7 @@ __all__ = [
 
 ZONES, PASSAGES, TASKS, PEOPLE, PRESSES, JOBS = 24, 32, 24, 12, 64, 16
 PARTS, MOTIONS, TIMERS, SPACES, SIGNALS = 24, 48, 48, 16, 96
-PLACES, FACTORS, RUNNING, BREAKS, WAYS = 16, 24, 32, 8, 8
+PLACES, FACTORS, RUNNING, BREAKS, WAYS = 16, 24, 32, 64, 8
 POOL, NODES, MEMORIES, SENSORS, TRUTHS, TRUTH_NODES, LEVELS = 4096, 4096, 512, 128, 256, 1024, 64
 #: Plain conditions that the sensors and people of a line see, and the words of 64 bits they are kept in.
 FACTS = 512

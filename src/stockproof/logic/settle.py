@@ -35,6 +35,11 @@ class Settling:
     complete: bool
 
     @property
+    def shown(self) -> bool:
+        """Whether it is shown that the logic settles."""
+        return self.complete and self.scans is not None
+
+    @property
     def words(self) -> str:
         """Say it as a bound."""
         where = f"tried from {self.states:,} states of the crush, its gates and the draft unit"

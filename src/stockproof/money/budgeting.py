@@ -68,7 +68,7 @@ def _judged(
         f"head rate with the build, {each.programme}: {each.rate.source}" for each in labour if each.build is None
     )
     left_out = [f"{line.label}: {line.missing}" for line in found if line.amount is None and line.key == "energy"]
-    left_out += [f"{what}: the firm supplies it and the catalogue has no price for it" for what in paid.unpriced]
+    left_out += [f"{what}: the firm supplies it and the price does not hold it" for what in paid.unpriced]
     shown = not missing
     return Budget(
         price=paid,

@@ -9,6 +9,7 @@ from stockproof.figures import COMMON_PRACTICE, Source, formula
 
 __all__ = [
     "added_labour",
+    "area_price",
     "electricity_cost",
     "exchanged",
     "exchanged_per_year",
@@ -19,6 +20,7 @@ __all__ = [
     "items_price",
     "labour_cost",
     "labour_per_head",
+    "length_price",
     "line_mass",
     "line_price",
     "line_service",
@@ -27,6 +29,7 @@ __all__ = [
     "net_benefit",
     "person_time",
     "saved_labour",
+    "volume_price",
     "working_time",
     "works_price",
 ]
@@ -139,6 +142,45 @@ def fitting_charge(time: float, rate: float) -> float:
 def items_price(*, ex_works: float, margin: float) -> float:
     """Give the price of the items listed, as a customer is charged for them. [works_money]"""
     return ex_works + margin
+
+
+@formula(
+    "length * rate",
+    unit="works_money",
+    sources=(COMMON_PRACTICE,),
+    example=({"length": 120, "rate": 95}, 11400),
+    length="m",
+    rate="works_money/m",
+)
+def length_price(length: float, rate: float) -> float:
+    """Give the price of a material of the yard that is charged by the metre. [works_money]"""
+    return length * rate
+
+
+@formula(
+    "area * rate",
+    unit="works_money",
+    sources=(COMMON_PRACTICE,),
+    example=({"area": 12, "rate": 560}, 6720),
+    area="m2",
+    rate="works_money/m2",
+)
+def area_price(area: float, rate: float) -> float:
+    """Give the price of a material of the yard that is charged by its area. [works_money]"""
+    return area * rate
+
+
+@formula(
+    "volume * rate",
+    unit="works_money",
+    sources=(COMMON_PRACTICE,),
+    example=({"volume": 21.5, "rate": 600}, 12900),
+    volume="m3",
+    rate="works_money/m3",
+)
+def volume_price(volume: float, rate: float) -> float:
+    """Give the price of a material of the yard that is charged by its volume. [works_money]"""
+    return volume * rate
 
 
 @formula(

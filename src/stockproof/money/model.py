@@ -174,6 +174,7 @@ class MaterialLine:
     """So much of one material of the yard, which the firm supplies at a rate of its catalogue."""
 
     what: str
+    unit: str
     amount: float
     rate_works: float
     price_works: float
@@ -236,7 +237,7 @@ class Price:
 
     @property
     def unpriced(self) -> tuple[str, ...]:
-        """What the firm is to supply but the catalogue sets no price on: the price is then too low."""
+        """What the firm is to supply but the price does not hold: it is then too low."""
         return tuple(row.what for row in self.scope if row.party == "firm" and not row.in_price)
 
 

@@ -7,7 +7,7 @@ and the catalogue has a rate for each; where it has none, and for lifting, the p
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from stockproof.catalogue import ItemBase
@@ -32,6 +32,13 @@ TRADES: dict[str, dict[str, str]] = {
     "steelwork": {"fence": "m", "gate": "", "catwalk": "m", "ramp": "m2"},
     "concrete": {"concrete": "m3"},
     "cable": {"cable": "m"},
+}
+#: The formula a material's price follows and the parameter its amount is, by the unit it is counted in.
+PRICED: dict[str, tuple[Callable[[float, float], float], str]] = {
+    "": (formulas.line_price, "count"),
+    "m": (formulas.length_price, "length"),
+    "m2": (formulas.area_price, "area"),
+    "m3": (formulas.volume_price, "volume"),
 }
 Materials = Sequence[tuple[str, float]]
 _PARTIES = {"firm": "the firm", "customer": "the customer", "third_party": "a third party"}
@@ -122,8 +129,8 @@ def _materials(installation: Installation, materials: Materials) -> Iterator[Mat
             continue
         for what, amount in materials:
             if what in units:
-                rate = getattr(installation.catalogue.firm, f"{what}_rate").value
-                yield MaterialLine(what, amount, rate, amount * rate)
+                rate, (priced, _) = getattr(installation.catalogue.firm, f"{what}_rate").value, PRICED[units[what]]
+                yield MaterialLine(what, units[what], amount, rate, priced(amount, rate))
 
 
 def _supplied(installation: Installation, trade: str, materials: Materials) -> bool:
@@ -159,6 +166,8 @@ def _trade(installation: Installation, what: str, trade: str, materials: Materia
     if _supplied(installation, trade, materials):
         return ScopeRow(what, party, True, f"{', '.join(amounts)}, at the catalogue's rates")
     row = _others(what, party)
+    if party == "firm" and not amounts:
+        return replace(row, note="not counted: no layout of the yard says how much")
     return replace(row, note=f"{', '.join(amounts)}; {row.note}") if amounts else row
 
 

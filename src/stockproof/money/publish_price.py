@@ -6,6 +6,7 @@ from stockproof.figures import Figure, Source
 from stockproof.money import formulas
 from stockproof.money.model import Price
 from stockproof.money.partial import service_works
+from stockproof.money.pricing import PRICED
 from stockproof.stated import Stated
 
 __all__ = ["exchange_figure", "publish_price", "service_figure"]
@@ -106,12 +107,12 @@ def _materials(stated: Stated, price: Price) -> Figure:
     """Set down what the firm supplies of the yard, line by line; zero where it supplies none of it."""
     lines = []
     for line in price.materials:
-        rate = stated.firm(f"{line.what}_rate", line.rate_works, "works_money", f"Charge for {line.what} of the yard")
-        label, how = f"{line.what.capitalize()} of the yard", "amount on the layout times the catalogue's rate"
-        inputs = (stated.ledger[f"yard.material.{line.what}"], rate)
-        lines.append(
-            stated.ledger.run(f"money.material.{line.what}", line.price_works, "works_money", label, how, inputs)
-        )
+        priced, amount = PRICED[line.unit]
+        unit = f"works_money/{line.unit}" if line.unit else "works_money"
+        rate = stated.firm(f"{line.what}_rate", line.rate_works, unit, f"Charge for {line.what} of the yard")
+        inputs = {amount: stated.ledger[f"yard.material.{line.what}"], "rate" if line.unit else "unit_price": rate}
+        label = f"{line.what.capitalize()} of the yard"
+        lines.append(stated.ledger.derive(f"money.material.{line.what}", label, priced, **inputs))
     return _sum(stated, "money.price.materials", price.materials_works, "works_money", "Materials of the yard", lines)
 
 

@@ -2,7 +2,7 @@
 
 from stockproof.proof.check import read_installation
 from stockproof.proof.model import Measure, State, Verdict
-from stockproof.proof.prove import FULL, QUICK, WITH_FAULTS, Proof, check_logic, prove, rehearse
+from stockproof.proof.prove import FULL, QUICK, WITH_FAULTS, Proof, prove, rehearse
 from stockproof.proof.rooms import Rooms
 
 __all__ = [
@@ -14,7 +14,6 @@ __all__ = [
     "Rooms",
     "State",
     "Verdict",
-    "check_logic",
     "prove",
     "read_installation",
     "rehearse",

@@ -17,7 +17,7 @@ from stockproof.logic.export.people import CONTROL_VOLTAGE_SOURCE, CONTROL_VOLTA
 from stockproof.logic.faults import Fault, single_faults
 from stockproof.logic.installed import devices_of
 from stockproof.logic.relief import Relief, relief_and_release
-from stockproof.logic.settle import settles
+from stockproof.logic.settle import Settling, settles
 from stockproof.logic.verification import Verification, verify
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant, ZoneKind
@@ -87,8 +87,8 @@ def check_control(
     cap_bytes: int = DEFAULT_CAP_BYTES,
     strike: Callable[[Fault], bool] = lambda fault: True,
     watch: Callable[[int, int], None] | None = None,
-) -> tuple[Verification, tuple[Relief, ...]]:
-    """Check every bad state, under single faults too if asked; that the logic settles, relief and release always.
+) -> tuple[Verification, tuple[Relief, ...], Settling]:
+    """Check every bad state, under single faults too if asked; relief and release, and that the logic settles, always.
 
     Parameters
     ----------
@@ -105,9 +105,10 @@ def check_control(
     with ThreadPoolExecutor(1) as beside:
         settling = beside.submit(settles, netlist, plant)
         checked = verify(netlist, plant, faults, cap_bytes, watch, strike=strike, workers=CHECKERS)
-        checked = replace(checked, bounds=f"{checked.bounds}; {settling.result().words}")
+        settled = settling.result()
     progress(what, 1.0)
-    return checked, relief_and_release(netlist, plant, single_faults(netlist, plant))
+    checked = replace(checked, bounds=f"{checked.bounds}; {settled.words}")
+    return checked, relief_and_release(netlist, plant, single_faults(netlist, plant)), settled
 
 
 def assume_control(ledger: Ledger) -> None:

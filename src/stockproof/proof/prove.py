@@ -9,7 +9,6 @@ from stockproof import fit, flow, money, power, yard
 from stockproof.errors import Fault, InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
-from stockproof.logic.verification import Verification, verify
 from stockproof.proof.day import (
     Effort,
     busiest,
@@ -26,7 +25,7 @@ from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
 
-__all__ = ["FULL", "QUICK", "WITH_FAULTS", "Proof", "check_logic", "prove", "rehearse"]
+__all__ = ["FULL", "QUICK", "WITH_FAULTS", "Proof", "prove", "rehearse"]
 
 #: Called with what is being done and the share done, from 0 to 1.
 Progress = Callable[[str, float], None]
@@ -74,7 +73,7 @@ def prove(
     needs = classes_of_stock(installation)
     hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays)
     duties = {name: power.duty(prepared, log) for name, log in logs.items()}
-    checked, reliefs = check_control(control, effort.faults, progress) if effort.checks else (None, ())
+    checked, reliefs, settling = check_control(control, effort.faults, progress) if effort.checks else (None, (), None)
     price = money.price(installation, numbers.materials if numbers else ())
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)
@@ -102,6 +101,7 @@ def prove(
         duties=duties,
         checked=checked,
         reliefs=reliefs,
+        settling=settling,
     )
     return Proof(rooms, judge(rooms))
 
@@ -122,13 +122,6 @@ def rehearse(installation: Installation, programme: str = "") -> flow.FlowResult
     control = assemble(installation, numbers)
     laws = power.laws(power.prepare(circuit_on(installation, numbers)))
     return traced_run(installation, known[programme or next(iter(known))], control, laws, numbers)
-
-
-def check_logic(installation: Installation, progress: Progress) -> Verification:
-    """Check the control of an installation, every single fault included."""
-    control = assemble(installation, None)
-    progress("control: bad states and single faults", 0.0)
-    return verify(control.netlist, control.plant)
 
 
 def _lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:

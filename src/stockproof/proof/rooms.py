@@ -9,6 +9,7 @@ from stockproof.figures import Ledger
 from stockproof.fit import FitResult
 from stockproof.installation import Installation
 from stockproof.logic.relief import Relief
+from stockproof.logic.settle import Settling
 from stockproof.logic.verification import Verification
 from stockproof.money import Budget, Price
 from stockproof.power import DutyResult, PowerResult
@@ -24,7 +25,8 @@ __all__ = ["Rooms"]
 class Rooms:
     """The installation, the ledger, and the frozen result of every room that was run.
 
-    `yard` and its `numbers` are None where no layout fits; `no_yard` then says why. `checked` is None in a quick run.
+    `yard` and its `numbers` are None where no layout fits; `no_yard` then says why. `checked` and `settling` are None
+    in a quick run.
     """
 
     installation: Installation
@@ -43,6 +45,7 @@ class Rooms:
     duties: dict[str, DutyResult]
     checked: Verification | None
     reliefs: tuple[Relief, ...]
+    settling: Settling | None
 
     @property
     def brief(self) -> Brief:

@@ -41,7 +41,10 @@ def check_struck(
     def strike(fault: Fault) -> bool:
         return _meant(fault, wanted)
 
-    return check_control(control, bool(wanted), lambda what, share: None, int(cap_gib * GIB), strike, watch)
+    checked, reliefs, _ = check_control(
+        control, bool(wanted), lambda what, share: None, int(cap_gib * GIB), strike, watch
+    )
+    return checked, reliefs
 
 
 def weaken(control: Control, faults: str, progress: Callable[[str, float], None]) -> tuple[Trial, ...]:

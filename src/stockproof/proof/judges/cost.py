@@ -5,7 +5,7 @@ from __future__ import annotations
 from stockproof.brief import promises as kinds
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
-from stockproof.proof.ruling import Ruling, judges, not_shown, replay_against
+from stockproof.proof.ruling import Ruling, flow_in_doubt, judges, not_shown
 
 __all__: list[str] = []
 
@@ -27,7 +27,7 @@ def _price(promise: kinds.PriceLimit, rooms: Rooms) -> Ruling:
     because = f"{dearest.name} is the largest part, {dearest.price:,.0f} {price.currency} ex works"
     if price.unpriced and measure.met:
         return not_shown(
-            f"the firm is to supply {', '.join(price.unpriced)}, which the catalogue sets no price on",
+            f"the firm is to supply {', '.join(price.unpriced)}, which is not in the price: see who supplies what",
             measures=(measure,),
         )
     return Ruling((measure,), because=because, mend="a cheaper alternative of a large item, or fewer options")
@@ -61,7 +61,7 @@ def _delivery(promise: kinds.Delivery, rooms: Rooms) -> Ruling:
 def _payback(promise: kinds.Payback, rooms: Rooms) -> Ruling:
     """Cash payback at the unfavourable end of the rates; costs that are not shown let it refute but not prove."""
     budget = rooms.budget
-    if missing := replay_against(rooms, rooms.duties):
+    if missing := flow_in_doubt(rooms, rooms.duties):
         return not_shown(missing)
     if budget.cash is None:
         return not_shown("; ".join(budget.missing))

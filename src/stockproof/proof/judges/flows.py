@@ -11,26 +11,26 @@ from stockproof.brief import promises as kinds
 from stockproof.proof.day import CONFIDENCE
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
-from stockproof.proof.ruling import Judge, Ruling, judges, not_shown, replay_against
+from stockproof.proof.ruling import Judge, Ruling, flow_in_doubt, judges, not_shown
 
 __all__: list[str] = []
 
 TOO_FEW = "{} runs are too few for a bound at {:.0%}, or some of them never end"
 
 
-def _replayed(rule: Judge) -> Judge:
-    """What rests on flow is not shown where power's replay of flow's motions disagrees with the laws flow ran on."""
+def _beyond_doubt(rule: Judge) -> Judge:
+    """What rests on flow is not shown where the logic need not settle or the replay of flow's motions disagrees."""
 
     @wraps(rule)
     def ruled(promise: Any, rooms: Rooms) -> Ruling:
-        missing = replay_against(rooms, (promise.programme,))
+        missing = flow_in_doubt(rooms, (promise.programme,))
         return not_shown(missing) if missing else rule(promise, rooms)
 
     return ruled
 
 
 @judges(kinds.Rate)
-@_replayed
+@_beyond_doubt
 def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
     """The rate a day reaches with the promise's confidence, by the promise's own clock."""
     study = rooms.flows.studies.get((promise.programme, promise.crew))
@@ -57,7 +57,7 @@ def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
 
 
 @judges(kinds.Days)
-@_replayed
+@_beyond_doubt
 def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
     """Working days of one round at the promise's confidence."""
     study = rooms.flows.studies.get((promise.programme, promise.crew))
@@ -77,7 +77,7 @@ def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
 
 
 @judges(kinds.People)
-@_replayed
+@_beyond_doubt
 def _people(promise: kinds.People, rooms: Rooms) -> Ruling:
     """The smallest part of the programme's crew that reaches the rate."""
     crew = rooms.flows.people[promise]
