@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from stockproof.flow.live import AnimalSeen, Doing, Neck, PersonSeen, Snapshot
 from stockproof.flow.live_seen import Bringing
-from stockproof.flow.prepare import PLACES
+from stockproof.flow.asked import PLACES
 from stockproof.plant.model import Boundary, Plant, ZoneKind
 from stockproof.proof.rehearsal.lay import Lay, Point, Ring, Track
 from stockproof.proof.rehearsal.pieces import VANE_RAD
