@@ -16,6 +16,7 @@ from stockproof.logic.lower import lower
 from stockproof.logic.rules import Rule, RuleKind
 from stockproof.logic.verification import Answer, FaultEffect, Verification, verify
 from stockproof.netlist.expression import FALSE, TRUE, And, Not
+from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
 __all__ = ["Caught", "Mutant", "Trial", "mutants_of", "try_mutants"]
@@ -30,7 +31,8 @@ class Caught(Enum):
 
     REFUSED = "refused when lowered"
     PROPERTY = "breaks a property"
-    FAULT = "makes a single fault dangerous"
+    PROOF = "loses the proof of a property, with no story found"
+    FAULT = "a single fault is no longer shown to be harmless"
     DEAD = "a motion that should move never does"
     REDUNDANT = "changes nothing that is checked"
 
@@ -109,9 +111,11 @@ def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> T
         return Trial(mutant.what, Caught.REFUSED, error.faults[0].what)
     found = verify(netlist, plant, faults=False, stories=False)
     before = {f.property.code: f.answer for f in healthy.findings}
-    broken = [f.property.code for f in found.findings if f.answer != before[f.property.code] == Answer.HOLDS]
-    if broken:
-        return Trial(mutant.what, Caught.PROPERTY, broken[0])
+    lost = [f.property.code for f in found.findings if f.answer != before[f.property.code] == Answer.HOLDS]
+    broken = {code: _looked_into(netlist, plant, code) for code in _first_of_each_kind(lost)}
+    for answer, caught in ((Answer.REACHED, Caught.PROPERTY), (Answer.NOT_SHOWN, Caught.PROOF)):
+        if answer in broken.values():
+            return Trial(mutant.what, caught, next(code for code, given in broken.items() if given == answer))
     dead = set(found.never_driven) - set(healthy.never_driven)
     if dead:
         return Trial(mutant.what, Caught.DEAD, min(dead))
@@ -120,6 +124,15 @@ def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> T
     if fresh:
         return Trial(mutant.what, Caught.FAULT, min(fresh))
     return Trial(mutant.what, Caught.REDUNDANT, mutant.rule.because or "it serves the work, not safety")
+
+
+def _first_of_each_kind(codes: list[str]) -> list[str]:
+    return list({code.partition(".")[0]: code for code in reversed(codes)}.values())
+
+
+def _looked_into(netlist: Netlist, plant: Plant, code: str) -> Answer:
+    """What the exact search says where the scope that was enough before is so no longer."""
+    return verify(netlist, plant, faults=False, codes=[code], covers=False).finding(code).answer
 
 
 def _dangers(found: Verification) -> set[str]:
