@@ -41,7 +41,7 @@ class Office:
     quick: Worker = field(default_factory=Worker)
     draw: Worker = field(default_factory=Worker)
     slow: Worker = field(default_factory=Worker)
-    full: Worker = field(default_factory=Worker)
+    full: Worker = field(default_factory=lambda: Worker(behind=True))
     stage: Worker = field(default_factory=Worker)
     quick_effort: Effort = QUICK
     full_effort: Effort | None = FULL

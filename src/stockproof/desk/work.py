@@ -11,6 +11,7 @@ import asyncio
 import contextlib
 import importlib
 import multiprocessing
+import os
 import tempfile
 import threading
 from collections.abc import Callable
@@ -39,6 +40,8 @@ __all__ = ["BRIEF", "Cancelled", "Faulty", "Stopped", "Worker", "checked_brief",
 BRIEF = "brief.toml"
 #: Sent to a worker in the middle of a request.
 STOP = "stop"
+#: How far a worker in the background stands behind, on the scale of the operating system.
+BEHIND = 10
 _SPAWN = multiprocessing.get_context("spawn")
 Progress = Callable[[str, float], None]
 
@@ -73,9 +76,16 @@ class _Running:
 
 
 class Worker:
-    """One process that does one request at a time."""
+    """One process that does one request at a time.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    behind : bool
+        Whether it gives way to whatever else wants the machine, as what goes on in the background should.
+    """
+
+    def __init__(self, behind: bool = False) -> None:
+        self.behind = behind
         self._running: _Running | None = None
         self._turn = asyncio.Lock()
         self._owner: object = None
@@ -147,7 +157,7 @@ class Worker:
 
     def _start(self) -> _Running:
         ours, theirs = _SPAWN.Pipe()
-        process = _SPAWN.Process(target=_serve, args=(theirs,), daemon=True, name="stockproof worker")
+        process = _SPAWN.Process(target=_serve, args=(theirs, self.behind), daemon=True, name="stockproof worker")
         process.start()
         theirs.close()
         self._running = _Running(process, ours)
@@ -190,8 +200,10 @@ def _settle(answer: asyncio.Future[Any], kind: str, content: Any) -> None:
         answer.set_exception(RuntimeError(content))
 
 
-def _serve(pipe: Connection) -> None:
+def _serve(pipe: Connection, behind: bool) -> None:
     """The process: do requests until the pipe closes."""
+    if behind and hasattr(os, "nice"):
+        os.nice(BEHIND)
 
     def progress(what: str, share: float) -> None:
         if pipe.poll() and pipe.recv() == STOP:
