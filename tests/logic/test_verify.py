@@ -211,3 +211,14 @@ def test_every_dangerous_fault_has_a_design_answer(struck: Verification) -> None
             assert len(design_answer(finding.fault, netlist)) > 20
     guard = Fault(FaultKind.STUCK_ON, "rear_access.closed", "")
     assert design_answer(guard, netlist).startswith("a second switch of another kind")
+
+
+def test_at_the_memory_cap_nothing_is_shown_and_the_states_explored_are_told() -> None:
+    code = "starts_by_itself.entry.open"
+    netlist, plant = installed(FULL)
+    (finding,) = verify(netlist, plant, faults=False, codes=[code], cap_bytes=1 << 19, covers=False).findings
+    assert finding.answer == Answer.NOT_SHOWN
+    assert finding.reason == f"{finding.states} states explored"
+    (whole,) = verify(netlist, plant, faults=False, codes=[code], covers=False).findings
+    assert whole.answer == Answer.HOLDS
+    assert 1000 < finding.states < whole.states
