@@ -12,7 +12,7 @@ __all__ = ["space_view"]
 
 #: Colour and opacity by kind of part; what is not named is drawn as fence.
 LOOKS: dict[str, tuple[str, float]] = {
-    "slab": (PALETTE["shade"], 1.0),
+    "slab": (PALETTE["rule"], 1.0),
     "catwalk": (PALETTE["steel"], 1.0),
     "crush": (PALETTE["rust"], 0.95),
     "draft": (PALETTE["ink"], 0.85),
@@ -23,7 +23,8 @@ LOOKS: dict[str, tuple[str, float]] = {
     "roof": (PALETTE["label"], 0.25),
     "obstacle": (PALETTE["label"], 0.6),
 }
-RAIL = (PALETTE["label"], 0.9)
+#: Rails are seen through.
+RAIL = (PALETTE["label"], 0.45)
 THIN_M = 0.02
 
 
@@ -43,8 +44,8 @@ def space_view(boxes: tuple[Box, ...], boundary: Ring) -> None:
             shape.move(0, 0, box.low_m).material(colour, opacity).with_name(box.key)
     view.move_camera(
         x=middle[0],
-        y=middle[1] - 0.75 * far,
-        z=0.6 * far,
+        y=middle[1] - 0.6 * far,
+        z=0.45 * far,
         look_at_x=middle[0],
         look_at_y=middle[1],
         look_at_z=0,
