@@ -20,7 +20,7 @@ DEFAULT_CAP_BYTES = 4 << 30
 #: Batches of 64 states between two reports of progress.
 BATCHES = 400
 #: A queue of so many states and more grows in small steps.
-LARGE = 1 << 20
+LARGE = 1 << 17
 
 
 class TooManyBits(InternalError):
