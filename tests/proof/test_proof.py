@@ -9,6 +9,7 @@ from typing import Any, cast
 
 import pytest
 
+from stockproof.logic.settle import Settling
 from stockproof.proof import QUICK, Proof, prove, read_installation
 from stockproof.proof.judge import judge
 
@@ -22,9 +23,15 @@ def proof() -> Proof:
 
 
 def _states(proof: Proof, agrees: bool) -> dict[str, set[str]]:
-    replayed = cast(Any, SimpleNamespace(agrees=agrees, disagreement_share=0.31))
+    worst = SimpleNamespace(motion="entry.open", law_s=1.3, replay_s=2.9, off_share=1.2)
+    replayed = cast(Any, SimpleNamespace(agrees=agrees, worst_motion=worst))
     duties = {programme.name: replayed for programme in proof.rooms.brief.file.programme}
     verdicts = judge(replace(proof.rooms, duties=duties))
+    doubted = [v.because for v in verdicts if "replay" in v.because]
+    assert bool(doubted) != agrees
+    assert all(
+        "entry.open: 2.9 s instead of 1.3 s" in because.replace("\N{NO-BREAK SPACE}", " ") for because in doubted
+    )
     return {kind: {v.state for v in verdicts if v.kind == kind} for kind in {v.kind for v in verdicts}}
 
 
@@ -55,3 +62,16 @@ def test_the_yards_numbers_reach_flow_power_and_money(proof: Proof) -> None:
     notes = {row.what: row.note for row in rooms.price.scope}
     assert f"{dict(numbers.materials)['concrete']:.1f} m3 of concrete" in notes["Concrete"]
     assert rooms.ledger["yard.material.concrete"].value == dict(numbers.materials)["concrete"]
+
+
+def test_the_class_card_shows_how_long_the_control_lets_a_part_take(proof: Proof) -> None:
+    timers = {timer.name: timer.preset_s for timer in proof.rooms.control.netlist.timers}
+    shown = {row.part: row.control_s for row in proof.rooms.power.card}
+    assert shown["bail"] == timers["bail.slow"]
+
+
+def test_flow_is_in_doubt_where_the_logic_is_not_shown_to_settle(proof: Proof) -> None:
+    unsettled = replace(proof.rooms, settling=Settling(None, 10, True))
+    states = {verdict.kind: verdict.state for verdict in judge(unsettled)}
+    assert {states["rate"], states["days"], states["payback"]} == {"not shown"}
+    assert states["price"] == "met"

@@ -30,6 +30,7 @@ __all__ = [
     "circuit_on",
     "draft_pen_places",
     "walking_distances",
+    "watch_times",
 ]
 
 #: Head in forcing pen and race where there is no layout to count them on (common practice).
@@ -133,6 +134,12 @@ def circuit_on(installation: Installation, numbers: yard.Quantities | None) -> p
         trunk_length_m=min(hoses, default=None),
         cable_length_m=numbers.cable_m if numbers else None,
     )
+
+
+def watch_times(control: Control) -> dict[str, float]:
+    """Give how long the control lets each part take before it counts as stuck. [s]"""
+    slow = [timer for timer in control.netlist.timers if timer.name.endswith(".slow")]
+    return {timer.name.removesuffix(".slow"): timer.preset_s for timer in slow}
 
 
 def draft_pen_places(numbers: yard.Quantities | None, plant: Plant) -> dict[str, int]:

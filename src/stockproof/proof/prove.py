@@ -20,7 +20,7 @@ from stockproof.proof.day import (
     traced_run,
 )
 from stockproof.proof.judge import judge
-from stockproof.proof.machine import assemble, check_control, circuit_on
+from stockproof.proof.machine import assemble, check_control, circuit_on, watch_times
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
@@ -71,7 +71,8 @@ def prove(
     busy = busiest(logs)
     burst = power.worst_burst(prepared, busy) if busy else ()
     needs = classes_of_stock(installation)
-    hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays)
+    watches_s = watch_times(control)
+    hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays, watches_s=watches_s)
     duties = {name: power.duty(prepared, log) for name, log in logs.items()}
     checked, reliefs, settling = check_control(control, effort.faults, progress) if effort.checks else (None, (), None)
     price = money.price(installation, numbers.materials if numbers else ())

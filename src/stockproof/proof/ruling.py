@@ -57,5 +57,14 @@ def flow_in_doubt(rooms: Rooms, programmes: Iterable[str]) -> str:
         return ""
     return (
         f"the replay of {', '.join(against)} with the full model of the hydraulics disagrees with the motion times "
-        "flow ran on"
+        f"flow ran on{_furthest_off(rooms, against)}"
     )
+
+
+def _furthest_off(rooms: Rooms, programmes: Iterable[str]) -> str:
+    rows = [row for name in programmes if (row := rooms.duties[name].worst_motion) is not None]
+    if not rows:
+        return ""
+    worst = max(rows, key=lambda row: abs(row.off_share))
+    times = [rooms.units.text(time_s, "duration") for time_s in (worst.replay_s, worst.law_s)]
+    return f"; furthest off is {worst.motion}: {times[0]} instead of {times[1]} in the mean"

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from stockproof.flow.asked import PLACES
 from stockproof.flow.live import AnimalSeen, Doing, Neck, PersonSeen, Snapshot
 from stockproof.flow.live_seen import Bringing
-from stockproof.flow.asked import PLACES
 from stockproof.plant.model import Boundary, Plant, ZoneKind
 from stockproof.proof.rehearsal.lay import Lay, Point, Ring, Track
 from stockproof.proof.rehearsal.pieces import VANE_RAD
