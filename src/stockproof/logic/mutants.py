@@ -123,7 +123,20 @@ def _try(mutant: Mutant, plant: Plant, healthy: Verification, faults: bool) -> T
     fresh = _dangers(struck) - _dangers(healthy)
     if fresh:
         return Trial(mutant.what, Caught.FAULT, min(fresh))
-    return Trial(mutant.what, Caught.REDUNDANT, mutant.rule.because or "it serves the work, not safety")
+    return Trial(mutant.what, Caught.REDUNDANT, _reason(mutant, healthy))
+
+
+def _reason(mutant: Mutant, healthy: Verification) -> str:
+    """Why a rule protects nobody within the properties: what it is for, and what happens or is kept off anyway."""
+    if not mutant.rule.because:
+        return "it serves the work, not safety"
+    part = mutant.what.partition(".")[0]
+    about = [f for f in healthy.findings if part in (f.property.scope.parts or ())]
+    failing = [f.property.code for f in about if f.answer != Answer.HOLDS]
+    kept_off = [f.property.code for f in about if f.property.by_design]
+    notes = [f"already not held: {', '.join(failing)}"] * bool(failing)
+    notes += [f"kept off by design: {', '.join(kept_off)}"] * bool(kept_off)
+    return "; ".join([mutant.rule.because, *notes])
 
 
 def _first_of_each_kind(codes: list[str]) -> list[str]:
