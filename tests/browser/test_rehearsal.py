@@ -119,7 +119,7 @@ def test_random_presses_match_the_kernel_and_its_netlist(page: Page) -> None:
     page.locator(".signals summary").click()
     rng = random.Random(2)
     refused = 0
-    for _ in range(25):
+    for _ in range(18):
         pressed = rng.choice([*buttons, reset, reset])
         page.get_by_role("button", name=pressed.label, exact=True).hover()
         page.mouse.down()
@@ -131,7 +131,7 @@ def test_random_presses_match_the_kernel_and_its_netlist(page: Page) -> None:
         page.get_by_role("button", name="Next event").click()
         live.to_next()
         _agree(page, live, staged)
-    assert refused >= 3
+    assert refused >= 2
 
 
 def _agree(page: Page, live: Live, staged: Staged) -> bool:

@@ -19,6 +19,7 @@ from stockproof.desk.elements import el
 from stockproof.desk.frame import Frame, frame
 from stockproof.desk.pages.brief import open_bench
 from stockproof.desk.rehearsing import GONE, Begin
+from stockproof.desk.store import Papers
 from stockproof.desk.work import Cancelled, Faulty
 from stockproof.flow.live import Act
 from stockproof.logic.story import Story
@@ -89,6 +90,7 @@ class Show:
         self.client = ui.context.client
         self.key = secrets.token_hex(8)
         self.proof: Proof | None = None
+        self.papers: Papers | None = None
         self.begun: Begin | None = None
         self.picture: StagePicture | None = None
         self.acts: list[Act] = []
@@ -100,6 +102,7 @@ class Show:
         self.stories: dict[str, Story] = {}
         self.telling: asyncio.Task[None] | None = None
         self.client.on_disconnect(self._stop)
+        self.client.on_connect(self._put)
         self._task(self._warm())
         around.watch(self._look)
 
@@ -108,6 +111,10 @@ class Show:
         proof = self.bench.proof
         if proof is not None and self.picture is not None:
             self._offer(proof)
+            if self.papers is None and self.bench.fresh:
+                self.papers = self.bench.proved
+            if self.papers is not None and self.bench.proved != self.papers and not self.bench.faults:
+                self._say("The brief has changed. Begin anew to rehearse it as it stands now.")
         if proof is None or self.proof is not None:
             return
         self.proof = proof
@@ -134,6 +141,7 @@ class Show:
     # Orders
 
     async def _begin(self, begin: Begin) -> None:
+        papers = self.bench.proved if self.bench.fresh else None
         try:
             async with self.turn:
                 still, first = await self.bench.office.stage.do("rehearse", self.key, "begin", begin)
@@ -142,6 +150,7 @@ class Show:
             return
         self.run += 1
         still["run"] = first["run"] = self.run
+        self.papers = papers
         self.begun, self.acts, self.last = begin, list(begin.acts), first
         if self.place.is_deleted:
             return
@@ -155,6 +164,7 @@ class Show:
                 self._offer(self.proof)
         else:
             self.picture.begin(still, first)
+            self._say("")
 
     def _listen(self, picture: StagePicture) -> None:
         picture.on("act", lambda event: self._act(*event.args))
@@ -176,10 +186,13 @@ class Show:
     async def _anew(self, changes: dict[str, Any]) -> None:
         if self.begun is None:
             return
+        proof = self.bench.proof
+        cast = cast_of(proof.rooms) if proof is not None and not self.bench.faults else self.begun.cast
         programme = str(changes.get("programme", self.begun.programme))
         seed = changes.get("seed", self.begun.seed)
         seed = None if seed is None else max(0, min(int(seed), 2**31))
-        await self._begin(Begin(self.begun.cast, programme, seed, None, None))
+        known = cast.installation.brief.programmes
+        await self._begin(Begin(cast, programme if programme in known else "", seed, None, None))
 
     async def _do(self, what: str, *arguments: Any) -> None:
         """Order one thing and draw where it leads; a rehearsal that is no longer kept is played again first."""
