@@ -38,11 +38,11 @@ BOUNDS = (
     "are among the moves looked at"
 )
 #: Memory for one exact search for a story; what is not found within it is not shown.
-STORY_CAP_BYTES = 24 << 20
+STORY_CAP_BYTES = 10 << 20
 #: The whole is searched for a story only where it is small: beyond this it is not explored within the cap.
 WHOLE_BITS = 40
 #: The same for the story of one fault, of which there are a hundred.
-STRIKE_CAP_BYTES = 6 << 20
+STRIKE_CAP_BYTES = 4 << 20
 
 
 class Answer(Enum):
