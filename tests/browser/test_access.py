@@ -9,7 +9,7 @@ from tests.browser.conftest import watched
 from tests.browser.steps import broken_rules, proved
 
 #: A page of each kind; every page is looked at in the deep run.
-MAIN = ("/", "/job/1/brief/mob", "/job/1/build", "/job/1/yard", "/job/1/power", "/job/1/dossier")
+MAIN = ("/", "/job/1/brief/mob", "/job/1/yard", "/job/1/power")
 PAGES = (
     "/job/1/brief",
     "/job/1/brief/mob",
@@ -50,6 +50,7 @@ def test_pages_keep_the_rules(page: Page, pages: tuple[str, ...]) -> None:
     assert wrong == {}
 
 
+@pytest.mark.deep
 def test_an_open_reason_and_a_phone_keep_them_too(browser: Browser, home: str) -> None:
     with watched(browser, home, "phone", touch=True) as (_, page):
         shown(page, "/job/1/power")

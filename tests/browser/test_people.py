@@ -30,6 +30,7 @@ def come_in(page: Page, name: str) -> None:
     page.wait_for_selector("h1:has-text('Jobs')")
 
 
+@pytest.mark.deep
 def test_two_users_at_one_job_lose_nothing(browser: Browser, locked: str) -> None:
     with watched(browser, locked) as (_, kim), watched(browser, locked) as (_, lee):
         for page, name in ((kim, "Kim Example"), (lee, "Lee Example")):

@@ -122,6 +122,7 @@ def take_dossier(page: Page, press: Callable[[], None]) -> None:
     assert {"proposal.pdf", "engineering.pdf", "figures.json", "tables.xlsx"} <= set(names)
 
 
+@pytest.mark.deep
 def test_by_the_keyboard_alone(page: Page) -> None:
     whole_job(page, Keys(page))
 

@@ -93,6 +93,7 @@ def test_arrow_keys_move_the_chosen_part_and_with_shift_size_it(page: Page) -> N
     expect(page.get_by_role("button", name="Find the layout anew")).to_be_hidden()
 
 
+@pytest.mark.deep
 def test_the_line_is_set_down_elsewhere_and_turned_by_touch(tablet: Page) -> None:
     opened(tablet)
     part(tablet, "crush").scroll_into_view_if_needed()
@@ -104,6 +105,7 @@ def test_the_line_is_set_down_elsewhere_and_turned_by_touch(tablet: Page) -> Non
     written(tablet, r'\[yard.fix\]\s+at = \[[\d.]+, [\d.]+\]\s+heading = "\d+ deg"')
 
 
+@pytest.mark.deep
 def test_the_yard_stands_in_space_and_prints_at_true_scale(page: Page) -> None:
     opened(page)
     page.get_by_role("button", name="In space").click()
