@@ -170,9 +170,21 @@ class Controller:
             return
         arrives_s = begin(self.arrays, self.oil, self.laws.index(name), share, self.yard.now)
         self._set_going(part, to, arrives_s, k)
+        self._put_off()
         self.yard.note("MOTION_BEGINS", part.index, k)
         for touched in self._shut_on(part, to):
             self.yard.note("GATE_TOUCHES", part.index, touched)
+
+    def _put_off(self) -> None:
+        """Parts whose oil a newcomer takes, where there is no store, arrive later than they were to."""
+        for part in self.parts:
+            if not part.moving or part.motion is None:
+                continue
+            until_s = float(self.oil.until_s[self.laws.index(self.netlist.motions[part.motion].name)])
+            if until_s != part.until_s:
+                part.until_s = until_s
+                part.trip += 1
+                self.yard.after(until_s - self.yard.now, self._arrive, part, part.trip)
 
     def _shut_on(self, part: Part, to: float) -> Iterator[int]:
         """Animals standing across a way that this part leaves open only elsewhere."""

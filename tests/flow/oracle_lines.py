@@ -264,4 +264,5 @@ def _laws(plant: Plant, store: bool) -> MotionLaws:
         cut_in_m3=1.0e-3,
         cut_out_m3=1.9e-3,
         start_m3=1.9e-3,
+        need_pa=np.zeros(len(names)),
     )

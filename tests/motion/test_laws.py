@@ -17,6 +17,7 @@ from stockproof.motion import (
     begin,
     constant_laws,
     new_state,
+    part_arrives_s,
     pressure_pa,
     set_power,
     stop,
@@ -28,7 +29,13 @@ LITRE = 1e-3
 
 
 def laws(
-    *, pump: float = 0.1 * LITRE, store: bool = True, leak: float = 0.0, start: float = 2.0 * LITRE, lag: float = 0.0
+    *,
+    pump: float = 0.1 * LITRE,
+    store: bool = True,
+    leak: float = 0.0,
+    start: float = 2.0 * LITRE,
+    lag: float = 0.0,
+    need_bar: tuple[float, float, float] = (0.0, 0.0, 0.0),
 ) -> MotionLaws:
     level = np.array([0.0, 1.0, 2.0]) * LITRE if store else np.zeros(1)
     return MotionLaws(
@@ -43,6 +50,7 @@ def laws(
         cut_in_m3=1.0 * LITRE if store else 0.0,
         cut_out_m3=2.0 * LITRE if store else 0.0,
         start_m3=start if store else 0.0,
+        need_pa=np.array(need_bar) * 1e5,
     )
 
 
@@ -167,9 +175,33 @@ def test_a_law_that_is_no_store_nor_none_is_refused(store: bool, cut: float) -> 
             cut,
             cut,
             0.0,
+            good.need_pa,
         )
 
 
 def test_log_refuses_a_part_that_arrives_before_its_command() -> None:
     with pytest.raises(InternalError, match="arrives before"):
         MotionLog(("a",), np.array([1.0]), np.array([0.5]), np.array([0]), np.array([1.0]), 10.0)
+
+
+def test_without_a_store_the_part_that_needs_least_is_served_first() -> None:
+    law = laws(store=False, need_bar=(20.0, 20.0, 5.0)).arrays()
+    oil = new_state(law)
+    assert begin(law, oil, 0, 1.0, 0.0) == pytest.approx(4.0)  # 0.4 L at 0.1 L/s
+    assert begin(law, oil, 2, 1.0, 1.0) == pytest.approx(3.0)  # 0.2 L at 0.1 L/s, nothing left for the other
+    assert part_arrives_s(oil, 0) == pytest.approx(6.0)  # 0.3 L still wanted at 1 s, begun again at 3 s
+    advance(law, oil, 100.0)
+    assert oil.now[DRAWN_M3] == pytest.approx(0.6 * LITRE)
+    assert oil.now[SHORT_M3] <= 1e-9
+
+
+def test_without_a_store_the_order_of_commands_in_one_instant_does_not_matter() -> None:
+    law = laws(store=False, need_bar=(20.0, 20.0, 5.0)).arrays()
+    ends = []
+    for order in ((0, 2), (2, 0)):
+        oil = new_state(law)
+        for motion in order:
+            begin(law, oil, motion, 1.0, 0.0)
+        ends.append((part_arrives_s(oil, 0), part_arrives_s(oil, 2)))
+    assert ends[0] == pytest.approx(ends[1])
+    assert ends[0] == pytest.approx((6.0, 2.0))

@@ -93,6 +93,7 @@ def _law(m: Any, p: Any) -> Any:
         p.cut_in_m3,
         p.cut_out_m3,
         p.start_m3,
+        p.need_pa[:motions],
     )
 
 
@@ -154,10 +155,25 @@ def _start(m: Any, w: Any, p: Any, k: int) -> None:
     state.since_s, state.until_s = w.now, arrives_s
     state.logged = note_motion(w, k, share)
     due(m, w, m.first_part_slot + part, arrives_s)
+    if p.cut_out_m3 == 0.0:
+        _put_off(m, w)
     w.cycles[k] += 1
     touch_part(w, part)
     note(w, notes.MOTION_BEGINS, part, k)
     _count_touch(m, w, part, to)
+
+
+@compiled
+def _put_off(m: Any, w: Any) -> None:
+    """Without a store a newcomer may have taken the oil from parts on their way: they arrive later."""
+    for part in range(m.parts):
+        state = w.part[part]
+        if state.moving == 0 or state.motion < 0:
+            continue
+        until_s = w.oil_until_s[state.motion]
+        if until_s != state.until_s:
+            state.until_s = until_s
+            due(m, w, m.first_part_slot + part, until_s)
 
 
 @compiled

@@ -3,7 +3,9 @@
 Between events every draw is a constant rate, so the stored volume is a straight line from break to break
 (a motion's first movement or arrival, the pump loading or unloading) and is stepped exactly. Oil goes to
 motions in the order they began: one that would empty the store waits or slows until the pump has made
-its oil, so stored oil never falls below nothing. Pressures and forces are not computed here.
+its oil, so stored oil never falls below nothing. Without a store, where all share the pump's oil, it goes to
+the motion that needs the least pressure first: a running one that needs more stands until there is oil again.
+Pressures and forces are not computed here.
 """
 
 from __future__ import annotations
@@ -63,6 +65,7 @@ class LawArrays(NamedTuple):
     cut_in_m3: float
     cut_out_m3: float
     start_m3: float
+    need_pa: Floats
 
 
 class OilState(NamedTuple):
@@ -101,10 +104,22 @@ def begin(law: LawArrays, oil: OilState, motion: int, share: float, at_s: float)
     """Begin a motion over a share of its stroke and give the time at which the part arrives.
 
     Infinite where the store is too low, there is no power to refill it, or the part cannot move at all;
-    nothing is drawn then. A motion begun again while it runs starts afresh.
+    nothing is drawn then. A motion begun again while it runs starts afresh. Without a store it may put off the
+    arrival of motions that run: see `part_arrives_s`.
     """
     advance(law, oil, at_s)
     oil.rate_m3_per_s[motion] = 0.0
+    if law.cut_out_m3 > 0.0:
+        return _place(law, oil, motion, share, at_s)
+    left_m3 = _set_aside(law, oil, motion, at_s)
+    arrives_s = _place(law, oil, motion, share, at_s)
+    _take_up(law, oil, left_m3, at_s)
+    return arrives_s
+
+
+@compiled
+def _place(law: LawArrays, oil: OilState, motion: int, share: float, at_s: float) -> float:
+    """Give a motion its time beside those that run."""
     start_s = at_s + law.lag_s[motion]
     took_s = share * _at_level(law.level_m3, law.time_s[motion], oil.now[STORED_M3])
     volume_m3 = share * law.oil_m3[motion]
@@ -119,6 +134,34 @@ def begin(law: LawArrays, oil: OilState, motion: int, share: float, at_s: float)
     if took_s > 0.0:
         oil.rate_m3_per_s[motion] = volume_m3 / took_s
     return float(start_s + took_s)
+
+
+@compiled
+def _set_aside(law: LawArrays, oil: OilState, motion: int, at_s: float) -> Floats:
+    """Take the oil from running motions that need more pressure than a newcomer; gives what each still wants. (M,)"""
+    left_m3 = np.zeros(oil.rate_m3_per_s.size)
+    for k in range(left_m3.size):
+        if oil.rate_m3_per_s[k] > 0.0 and oil.until_s[k] > at_s and law.need_pa[k] > law.need_pa[motion]:
+            left_m3[k] = oil.rate_m3_per_s[k] * (oil.until_s[k] - max(at_s, oil.from_s[k]))
+            oil.rate_m3_per_s[k] = 0.0
+    return left_m3
+
+
+@compiled
+def _take_up(law: LawArrays, oil: OilState, left_m3: Floats, at_s: float) -> None:
+    """Give the motions that were set aside their oil again, the least pressure first."""
+    for _ in range(left_m3.size):
+        first = -1
+        for k in range(left_m3.size):
+            if left_m3[k] > 0.0 and (first < 0 or law.need_pa[k] < law.need_pa[first]):
+                first = k
+        if first < 0:
+            return
+        quick_s = left_m3[first] / law.oil_m3[first] * law.time_s[first, 0]
+        start_s, took_s = _after_waiting(law, oil, first, left_m3[first], max(at_s, oil.from_s[first]), quick_s)
+        oil.from_s[first], oil.until_s[first] = start_s, start_s + took_s
+        oil.rate_m3_per_s[first] = left_m3[first] / took_s if took_s < _NEVER else 0.0
+        left_m3[first] = 0.0
 
 
 @compiled

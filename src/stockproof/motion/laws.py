@@ -45,6 +45,9 @@ class MotionLaws:
         Stored oil at which the pump is loaded and unloaded.
     start_m3 : float
         Stored oil when work begins.
+    need_pa : (M,)
+        Pressure at which a part begins to move. Without a store the pump's oil goes to the part that needs least, and
+        the others wait; of parts that need the same the first come is served.
     """
 
     names: tuple[str, ...]
@@ -58,11 +61,13 @@ class MotionLaws:
     cut_in_m3: float
     cut_out_m3: float
     start_m3: float
+    need_pa: Floats
 
     def __post_init__(self) -> None:
         motions, levels = len(self.names), self.level_m3.size
         shapes_fit = self.time_s.shape == (motions, levels) and self.level_pressure_pa.shape == (levels,)
-        if not shapes_fit or self.oil_m3.shape != (motions,) or self.lag_s.shape != (motions,):
+        rows_fit = all(row.shape == (motions,) for row in (self.lag_s, self.oil_m3, self.need_pa))
+        if not shapes_fit or not rows_fit:
             raise InternalError(f"motion laws: {motions} names, {levels} levels, times {self.time_s.shape}")
         if levels == 0 or np.any(np.diff(self.level_m3) <= 0) or self.level_m3[0] != 0:
             raise InternalError("motion laws: levels must rise from 0")
@@ -99,6 +104,7 @@ class MotionLaws:
             lag_s=np.append(self.lag_s, np.zeros(len(others))),
             time_s=np.vstack([self.time_s, times.reshape(len(others), self.level_m3.size)]),
             oil_m3=np.append(self.oil_m3, np.zeros(len(others))),
+            need_pa=np.append(self.need_pa, np.zeros(len(others))),
         )
 
     def arrays(self) -> LawArrays:
@@ -114,6 +120,7 @@ class MotionLaws:
             cut_in_m3=float(self.cut_in_m3),
             cut_out_m3=float(self.cut_out_m3),
             start_m3=float(self.start_m3),
+            need_pa=_row(self.need_pa),
         )
 
 
@@ -135,4 +142,5 @@ def constant_laws(times_s: Mapping[str, float]) -> MotionLaws:
         cut_in_m3=0.0,
         cut_out_m3=0.0,
         start_m3=0.0,
+        need_pa=np.zeros(len(times_s)),
     )

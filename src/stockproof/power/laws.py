@@ -49,6 +49,7 @@ def laws_in(circuit: Circuit, condition: Condition, throttles: tuple[Throttle, .
         cut_in_m3=cut_in_m3,
         cut_out_m3=cut_out_m3,
         start_m3=cut_out_m3,
+        need_pa=np.array([_need_pa(actuator, drive) for _, actuator, drive in drives]),
     )
 
 
@@ -61,6 +62,12 @@ def stroke_oil_m3(actuator: Actuator, drive: Drive) -> float:
     """Oil a whole stroke the way of a motion draws. [m3]"""
     area = piston_area(actuator.bore_m) if drive.way > 0 else annulus_area(actuator.bore_m, actuator.rod_m)
     return actuator.count * area * actuator.stroke_m
+
+
+def _need_pa(actuator: Actuator, drive: Drive) -> float:
+    """Pressure at which a part begins to move: dry friction and the load along the rod over the area. [Pa]"""
+    against_n = actuator.count * actuator.friction_n + drive.way * actuator.load_n / actuator.linkage_ratio
+    return max(0.0, against_n * actuator.stroke_m / stroke_oil_m3(actuator, drive))
 
 
 def switching_lag_s(actuator: Actuator) -> float:
