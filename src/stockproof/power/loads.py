@@ -36,7 +36,7 @@ class LoadRow:
 
 
 def load_sheet(circuit: Circuit) -> tuple[LoadRow, ...]:
-    """Give the load sheet; the sum is of what the outlet feeds, the motor working at cut-out and all else on."""
+    """Give the load sheet; the sum is of what the outlet feeds, the motor at full load and all else on."""
     rows = [*_motor(circuit.pack), *_tank(circuit.pack)]
     if circuit.control is not None:
         rows += [_consumer(each) for each in circuit.control.consumers]
@@ -47,11 +47,14 @@ def load_sheet(circuit: Circuit) -> tuple[LoadRow, ...]:
 
 
 def together_a(circuit: Circuit) -> float:
-    """Current at the outlet while the pump works at cut-out and everything else is on, added up in phase. [A]"""
+    """Current at the outlet with the motor at full load and everything else on, added up in phase. [A]"""
     pack = circuit.pack
-    working = full_load_current_a(pack) * min(1.0, pack_shaft_power_w(pack) / pack.shaft_power_w)
     others = sum(row.current_a for row in _tank(pack))
-    return working + others + (_supply_unit(circuit, circuit.control).current_a if circuit.control else 0.0)
+    return (
+        full_load_current_a(pack)
+        + others
+        + (_supply_unit(circuit, circuit.control).current_a if circuit.control else 0.0)
+    )
 
 
 def pack_shaft_power_w(pack: Pack) -> float:
@@ -104,7 +107,7 @@ def _tank(pack: Pack) -> list[LoadRow]:
     single = _single_phase_v(pack)
     rows = (("oil heater in the tank", pack.heater_w), ("fan of the oil cooler", pack.cooler_w))
     return [
-        LoadRow(name, 1, "outlet", single, 1, power / single, power / single, power, "not counted in the answers")
+        LoadRow(name, 1, "outlet", single, 1, power / single, power / single, power, "counted in the sum at the outlet")
         for name, power in rows
         if power is not None and pack.drive != "petrol"
     ]
@@ -131,11 +134,11 @@ def _supply_unit(circuit: Circuit, control: Control) -> LoadRow:
 
 def _sum(circuit: Circuit) -> LoadRow:
     pack, current = circuit.pack, together_a(circuit)
-    motor_w = motor_input_power(pack_shaft_power_w(pack), pack.motor_efficiency)
+    motor_w = motor_input_power(pack.shaft_power_w, pack.motor_efficiency)
     others_w = sum(row.power_w for row in _tank(pack))
     control_w = _supply_unit(circuit, circuit.control).power_w if circuit.control else 0.0
     start = current + full_load_current_a(pack) * (pack.start_current_ratio - 1.0)
-    note = "the pump at cut-out and everything else on, currents added as if in phase (unfavourable)"
+    note = "the motor at full load and everything else on, currents added as if in phase (unfavourable)"
     volts, count = pack.supply_v or 0.0, phases(pack)
     watts = motor_w + others_w + control_w
     return LoadRow("together at the outlet", 1, "outlet", volts, count, current, start, watts, note, together=True)

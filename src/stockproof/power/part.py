@@ -75,7 +75,8 @@ def part_velocity(
     """
     given = (place_m, before, way, supply_pa, other_flow, pump_flow, step_s)
     hard = part[c.MASS] / step_s + part[c.VISCOUS]
-    if guess != 0.0:
+    inside = 0.0 < place_m < part[c.STROKE]
+    if guess != 0.0 and inside:
         friction = part[c.FRICTION] if guess > 0.0 else -part[c.FRICTION]
         unbalanced = _unbalance(part, store, guess, *given) + friction
         found, steep = _from(part, store, friction, guess, unbalanced, hard + soft, enough, given)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import isfinite
 
 from stockproof.power.arrays import arrays, wide_open
 from stockproof.power.model import Actuator, Circuit, Drive
@@ -33,6 +34,8 @@ def _with_setting(circuit: Circuit, n: int) -> Actuator:
     low, high = actuator.valve.setting_min_pa, actuator.valve.setting_max_pa
     drives = _setting_drives(actuator)
     best = _times_s(circuit, n, high)
+    if not all(isfinite(least) for least in best):
+        return _at(actuator, high)  # nothing the firm allows moves it; the most is the least wrong
     allowed = [
         max(_RESERVE_SHARE * drive.time_s, _NEARLY_AS_QUICK * least) for drive, least in zip(drives, best, strict=True)
     ]

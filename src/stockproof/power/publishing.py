@@ -148,6 +148,9 @@ def _supply(option: SupplyOption, outlet: Outlet, pack: Pack, ledger: Ledger) ->
     three = pack.drive == "mains_3ph"
     plate = _catalogue(pack.item)
     current = ledger.given(f"{name}.current", option.current_a, "A", f"full-load current at {option.outlet}", plate)
+    how = "the motor at full load and everything else on, currents added as if in phase"
+    label = f"current of all that is fed at {option.outlet}"
+    ledger.run(f"{name}.together", option.together_a, "A", label, how, (current,))
     ledger.given(f"{name}.allowed", option.allowed_a, "A", f"current {option.outlet} carries", site)
     volts = ledger.given(f"{name}.voltage", outlet.volts_v, "V", f"voltage at {option.outlet}", site)
     length = ledger.given(f"{name}.cable_length", outlet.cable_length_m, "m", "cable, one way", site)

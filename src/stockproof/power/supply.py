@@ -183,7 +183,7 @@ def on_outlet(circuit: Circuit, outlet: Outlet) -> SupplyOption:
     if current > allowed:
         problems.append(f"the pack draws {current:.1f} A at full load and the outlet carries {allowed:.0f} A")
     elif together > allowed:
-        problems.append(f"with the control it draws {together:.1f} A at work and the outlet carries {allowed:.0f} A")
+        problems.append(f"with control and tank it draws {together:.1f} A and the outlet carries {allowed:.0f} A")
     limit = assumed("drop_limit_share")
     if drop > limit:
         problems.append(f"the cable loses {drop:.1%} of the voltage running; {limit:.0%} is the limit")

@@ -15,7 +15,10 @@ from stockproof.proof.ruling import Judge, Ruling, flow_in_doubt, judges, not_sh
 
 __all__: list[str] = []
 
-TOO_FEW = "{} runs are too few for a bound at {:.0%}, or some of them never end"
+TOO_FEW = "{} runs are too few for a bound at {:.0%}"
+NEVER_END = "{} of {} runs never come to an end"
+#: How a run ends in which every animal came through.
+THROUGH = "all through"
 
 
 def _beyond_doubt(rule: Judge) -> Judge:
@@ -36,6 +39,8 @@ def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
     study = rooms.flows.studies.get((promise.programme, promise.crew))
     if study is None:
         return _cannot(promise.programme, promise.crew, rooms)
+    if unended := sum(ending != THROUGH for ending in study.result.endings):
+        return not_shown(NEVER_END.format(unended, study.result.replications), bounds=_bounds(study))
     clock = flow.Clock(promise.clock_starts, promise.clock_ends, promise.counts)
     confidence = promise.confidence or CONFIDENCE
     rates = flow.head_rates(study.result, clock)
@@ -63,6 +68,8 @@ def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
     study = rooms.flows.studies.get((promise.programme, promise.crew))
     if study is None:
         return _cannot(promise.programme, promise.crew, rooms)
+    if unended := sum(ending != THROUGH for ending in study.result.endings):
+        return not_shown(NEVER_END.format(unended, study.result.replications), bounds=_bounds(study))
     programme = rooms.brief.programmes[promise.programme]
     confidence = promise.confidence or CONFIDENCE
     plan = flow.day_plan(study.result, programme.day_s, confidence=confidence)

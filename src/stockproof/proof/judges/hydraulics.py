@@ -29,6 +29,7 @@ def _outlet(promise: kinds.Outlet, rooms: Rooms) -> Ruling:
     name = f"power.supply.{promise.supply}"
     measures = (
         Measure("full-load current", supply.allowed_a, supply.current_a, "current", "less", f"{name}.current"),
+        Measure("with control and tank", supply.allowed_a, supply.together_a, "current", "less", f"{name}.together"),
         Measure("voltage drop running", supply.drop_limit_share, supply.drop_share, "share", "less", f"{name}.drop"),
         Measure(
             "starting torque left",
