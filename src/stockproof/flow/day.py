@@ -28,11 +28,12 @@ class DayPlan:
     whole_days : int
         Days to plan for at the stated confidence.
     finish_s : Interval
-        Working time from the start to the last animal, all days put together. [s]
+        Time from the start to the last animal, breaks counted and all days put together. [s]
     head_a_day : Interval
         Animals through on a full day.
     trucks_s : tuple of float
-        Median working time at which each truckload stands ready; empty where nothing is trucked. [s]
+        Median time from the start of the first day, breaks counted, at which each truckload stands ready; empty
+        where nothing is trucked. [s]
     confidence : float
         For `whole_days`.
     """
@@ -53,7 +54,7 @@ def day_plan(
     Parameters
     ----------
     working_day_s : float
-        Working time in a day. [s]
+        From the start of a day to its end, breaks counted. [s]
     truck_head : int or None
         Animals on a truck.
     """

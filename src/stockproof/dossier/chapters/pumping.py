@@ -123,7 +123,7 @@ def _holds(duty: DutyResult) -> Table:
         (row.part, row.count, quantity(row.median_s, "duration"), quantity(row.longest_s, "duration"))
         for row in duty.holds
     )
-    return Table("hold times", "How long animals were held, from closed to let go", columns, rows)
+    return Table("hold times", "How long parts that press on animals stood closed, held or not", columns, rows)
 
 
 def _has_store(duty: DutyResult) -> bool:
