@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+from stockproof.flow.asked import PLACES
 from stockproof.logic.story import Story
 from stockproof.plant.model import Plant, ZoneKind
 from stockproof.proof.rehearsal import Rehearsal, Scene, act_out, inside
@@ -97,8 +98,6 @@ def _moment(
 
 def _crew(scene: Scene, rehearsal: Rehearsal) -> Iterator[list[Any]]:
     """Those in a space where it is; the others where they stand at the start."""
-    from stockproof.flow.prepare import PLACES
-
     staged = rehearsal.staged
     in_spaces = list(scene.people)
     for person in staged.script.line.crew:
