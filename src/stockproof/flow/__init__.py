@@ -11,12 +11,13 @@ from stockproof.flow.intervals import (
     paired_difference,
     prediction_interval,
 )
+from stockproof.flow.live_words import events
 from stockproof.flow.model import Law, Line, Mob
 from stockproof.flow.prepare import Given, prepare
 from stockproof.flow.run import FlowResult, Progress, simulate, warm
 from stockproof.flow.stations import CrewUse, Station, Waits, crew_use, cycles_per_head, stations, waits, what_limits
 from stockproof.flow.tapped import TapRate, head_rate
-from stockproof.flow.trace import Event, Stay, Stroke, events, motion_log, stays, strokes
+from stockproof.flow.trace import Event, Stay, Stroke, motion_log, stays, strokes
 
 __all__ = [
     "Assumed",

@@ -1,4 +1,4 @@
-"""The words in which a rehearsal tells what happens: short names of parts, places and acts, as people say them."""
+"""The words in which a run is told: short names of parts, places and acts, as people say them."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from typing import Any
 from stockproof.flow import notes
 from stockproof.flow import tables as t
 from stockproof.flow.model import Line
-from stockproof.flow.trace import SENTENCES
+from stockproof.flow.run import FlowResult
+from stockproof.flow.trace import SENTENCES, Event
 from stockproof.flow.translate import Names
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
-__all__ = ["Teller", "short_name", "words_of_acts"]
+__all__ = ["Teller", "events", "short_name", "words_of_acts"]
 
 #: Parts by the fixed words of the line.
 PARTS = {
@@ -54,18 +55,20 @@ def short_name(part: str) -> str:
 class Teller:
     """Tells the rows of the kernel's log."""
 
-    def __init__(self, names: Names, netlist: Netlist, plant: Plant) -> None:
-        zones = {zone.name: zone.label.removeprefix("the ") for zone in plant.zones}
-        spaces = {space.name: space.label for space in plant.spaces}
+    def __init__(self, names: Names, netlist: Netlist | None, plant: Plant | None) -> None:
+        zones = {zone.name: zone.label.removeprefix("the ") for zone in (plant.zones if plant else ())}
+        spaces = {space.name: space.label for space in (plant.spaces if plant else ())}
+        motions = netlist.motions if netlist else ()
+        timers = netlist.timers if netlist else ()
         self.names = replace(
             names,
             zones=tuple(zones.get(zone, zone) for zone in names.zones),
             parts=tuple(short_name(part) for part in names.parts),
-            motions=tuple(_ends(motion.name)[0] for motion in netlist.motions),
+            motions=tuple(_ends(motion.name)[0] for motion in motions),
             spaces=tuple(spaces.get(space, space) for space in names.spaces),
-            timers=tuple(timer.label or timer.name for timer in netlist.timers),
+            timers=tuple(timer.label or timer.name for timer in timers),
         )
-        self.motions = tuple(motion.name for motion in netlist.motions)
+        self.motions = tuple(motion.name for motion in motions)
 
     def tell(self, kind: int, first: int, second: int) -> tuple[str, str] | None:
         """Give kind and sentence of an event; None for one that is not told."""
@@ -86,6 +89,15 @@ class Teller:
 def _ends(motion: str) -> tuple[str, str]:
     direction = motion.partition(".")[2]
     return DOES.get(direction, (f"moves ({direction})", f"is there ({direction})"))
+
+
+def events(result: FlowResult) -> tuple[Event, ...]:
+    """Give the traced replication's events in plain words; empty where none was traced."""
+    if not len(result.log):
+        return ()
+    teller = Teller(result.names, result.netlist, result.plant)
+    rows = [(float(row[0]), teller.tell(int(row[1]), int(row[2]), int(row[3]))) for row in result.log]
+    return tuple(Event(time_s, *told) for time_s, told in rows if told is not None)
 
 
 def words_of_acts(line: Line, model: Any) -> Iterator[str]:

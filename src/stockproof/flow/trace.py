@@ -13,7 +13,7 @@ from stockproof.flow.run import FlowResult
 from stockproof.flow.translate import Names
 from stockproof.motion.log import MotionLog
 
-__all__ = ["Event", "Stay", "Stroke", "events", "motion_log", "stays", "strokes"]
+__all__ = ["Event", "Stay", "Stroke", "motion_log", "stays", "strokes"]
 
 Floats = npt.NDArray[np.float64]
 
@@ -47,15 +47,6 @@ class Stroke:
     command_s: float
     arrive_s: float
     share: float
-
-
-def events(result: FlowResult) -> tuple[Event, ...]:
-    """Give the traced replication's events in plain words; empty where none was traced."""
-    return tuple(
-        Event(float(row[0]), *SENTENCES[int(row[1])](result.names, int(row[2]), int(row[3])))
-        for row in result.log
-        if int(row[1]) in SENTENCES
-    )
 
 
 def stays(result: FlowResult, replication: int = 0, animals: int | None = None) -> Iterator[Stay]:
