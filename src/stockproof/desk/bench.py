@@ -273,7 +273,13 @@ class Bench:
             worker = self.office.full if self.is_full else self.office.quick
             asked = asyncio.get_running_loop().create_task(worker.do("pack", *(self._shown or ())))
             self._packed = (self._edition, asked)
-        return await asyncio.shield(self._packed[1])
+        edition, asked = self._packed
+        try:
+            return await asyncio.shield(asked)
+        except Exception:
+            if asked.done() and self._packed == (edition, asked):
+                self._packed = None  # the next who asks has it packed anew
+            raise
 
     def _show(self, proof: Proof, papers: Papers, effort: Effort) -> None:
         self.proof, self._shown, self.faults = proof, (papers, effort), ()

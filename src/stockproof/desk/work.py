@@ -381,10 +381,10 @@ def _yard_files(_: Progress, packed: bytes) -> dict[str, bytes]:
 def _code(_: Progress, papers: Papers) -> dict[str, bytes]:
     from stockproof.dossier.control_pack import control_pack
     from stockproof.logic import relief_and_release
-    from stockproof.proof.machine import assemble
+    from stockproof.proof.machine import assemble_on_site
 
     installation = installation_of(papers)
-    control = assemble(installation, None)
+    control = assemble_on_site(installation)
     relief = relief_and_release(control.netlist, control.plant)
     return control_pack(installation, control.assembly, control.netlist, None, relief)
 
