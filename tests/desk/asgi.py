@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Awaitable
 from typing import Any
 
 import httpx
 
 from stockproof.desk.guard import App, Message
+from tests.desk.loops import run
 
 
 def ask(app: App, base: str, method: str, path: str, **options: Any) -> httpx.Response:
@@ -18,14 +18,14 @@ def ask(app: App, base: str, method: str, path: str, **options: Any) -> httpx.Re
         async with httpx.AsyncClient(transport=httpx.ASGITransport(app), base_url=base) as client:
             return await client.request(method, path, **options)
 
-    return asyncio.run(go())
+    return run(go())
 
 
 def _run(awaitable: Awaitable[None]) -> None:
     async def go() -> None:
         await awaitable
 
-    asyncio.run(go())
+    run(go())
 
 
 def socket(app: App, host: str, path: str, headers: dict[str, str] | None = None) -> list[Message]:

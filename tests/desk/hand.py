@@ -22,6 +22,7 @@ from stockproof.desk.store import Papers, Store
 from stockproof.desk.work import VERBS, Faulty, Progress, Worker, installation_of
 from stockproof.errors import InputError
 from stockproof.proof.prove import QUICK
+from tests.desk.loops import run
 
 ME = name_on(None)
 #: Enough of a run for every room to answer.
@@ -152,4 +153,4 @@ def at_the_desk(folder: Path, papers: Papers, use: Callable[[Hand], Awaitable[No
         async with _desk(folder, papers, proves) as hand:
             await use(hand)
 
-    asyncio.run(go())
+    run(go())

@@ -15,6 +15,7 @@ from stockproof.desk.api import MOST_WAITING, make
 from stockproof.desk.store import CATALOGUE
 from tests.desk import asgi
 from tests.desk.hand import Inline
+from tests.desk.loops import run
 from tests.desk.test_work import HILL, papers_of
 
 
@@ -113,7 +114,7 @@ def test_who_comes_when_too_many_wait_is_told_to_come_back() -> None:
             held.set()
             return sorted(answer.status_code for answer in await asyncio.gather(*asked))
 
-    assert asyncio.run(go()) == [200] * MOST_WAITING + [429, 429]
+    assert run(go()) == [200] * MOST_WAITING + [429, 429]
 
 
 def test_it_describes_itself() -> None:

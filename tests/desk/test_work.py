@@ -12,6 +12,7 @@ from stockproof.desk.store import CATALOGUE, Papers
 from stockproof.desk.work import Cancelled, Faulty, Stopped, Worker, installation_of
 from stockproof.errors import InputError
 from stockproof.proof.prove import QUICK
+from tests.desk.loops import run
 
 HILL = Path("examples/hill")
 
@@ -30,7 +31,7 @@ def with_worker(use: Callable[[Worker], Awaitable[None]]) -> None:
         finally:
             worker.close()
 
-    asyncio.run(go())
+    run(go())
 
 
 def test_papers_read_as_the_files_do() -> None:

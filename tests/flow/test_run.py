@@ -101,7 +101,7 @@ def test_the_table_of_situations_changes_nothing(small: Small, rows: int, monkey
     # with no rows each situation is scanned anew; so few rows that the table is emptied over and over
     run = (small.line, small.netlist, small.plant)
     kept = simulate(*run, seed=4, replications=3, traced=0, motion_rows=600)
-    monkeypatch.setattr("stockproof.flow.run.settled_rows", lambda model: rows)
+    monkeypatch.setitem(simulate.__globals__, "settled_rows", lambda model: rows)
     other = simulate(*run, seed=4, replications=3, traced=0, motion_rows=600)
     assert np.array_equal(kept.times, other.times, equal_nan=True)
     assert np.array_equal(kept.log, other.log)

@@ -63,7 +63,11 @@ def weights_csv(text: str, column: str = "") -> bytes:
 def _rows(text: str) -> list[list[str]]:
     first = next((line for line in text.splitlines() if line.strip()), "")
     delimiter = max(_DELIMITERS, key=first.count)
-    return [row for row in csv.reader(io.StringIO(text), delimiter=delimiter) if row]
+    plain = "\n".join(text.splitlines())  # whatever ends a line there
+    try:
+        return [row for row in csv.reader(io.StringIO(plain), delimiter=delimiter) if row]
+    except csv.Error as error:
+        raise InputError(Fault(f"is no table: {error}", Place("pasted text"))) from None
 
 
 def _column(heads: tuple[str, ...], column: str) -> int:
