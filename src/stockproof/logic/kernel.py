@@ -157,7 +157,7 @@ def orders(op: Any, a: Any, b: Any, inputs: Any, patterns: Any, start: Any) -> A
     level = np.zeros(op.size, np.int64)
     reached = np.zeros(op.size, np.uint64)
     for k in range(inputs.size):
-        reached[inputs[k]] |= ONE << np.uint64(k)
+        reached[inputs[k]] |= ONE << np.uint64(min(k, 63))  # events past 63 share a bit: that only adds operations
     for i in range(op.size):
         if op[i] >= 3:
             other = a[i] if op[i] == 3 else b[i]
@@ -171,7 +171,7 @@ def orders(op: Any, a: Any, b: Any, inputs: Any, patterns: Any, start: Any) -> A
         events = ZERO
         for k in range(inputs.size):
             if patterns[p, k]:
-                events |= ONE << np.uint64(k)
+                events |= ONE << np.uint64(min(k, 63))
         for i in by_level:
             if op[i] >= 3 and (p == 0 or reached[i] & events != ZERO):
                 found[many] = i
