@@ -22,8 +22,10 @@ from stockproof.installation import install
 from stockproof.logic.verification import verify
 from stockproof.netlist.model import InputKind
 from stockproof.netlist.reference import evaluate_scan
+from stockproof.proof.alternatives import flow_machine
 from stockproof.proof.machine import assemble, circuit_on, draft_pen_places, walking_distances
 from stockproof.proof.rehearsal import Cast, Rehearsal, act_out, stage
+from stockproof.proof.rehearsal.lay import lay_of
 
 HOLDS = "drench and weigh"
 
@@ -37,11 +39,8 @@ def cast() -> Cast:
     numbers = yard.quantities(layout)
     control = assemble(installation, numbers)
     laws = power.laws(power.prepare(circuit_on(installation, numbers)))
-    times = {motion.name: motion.time_s for motion in control.plant.motions}
     given = flow.Given(walking_distances(numbers), draft_pen_places(numbers, control.plant))
-    return Cast(
-        installation, control, layout, flow.Machine(control.netlist, control.plant, laws.joined_by(times)), given
-    )
+    return Cast(installation, control, layout, flow_machine(control, laws), given)
 
 
 @pytest.fixture(scope="module")
@@ -171,6 +170,12 @@ def test_every_animal_is_drawn_once_and_walks_no_faster_than_an_animal(cast: Cas
                 assert abs(complex(x, y) - complex(*before[number][:2])) < 0.2 * 3.5
         before = moment["animals"]
     assert moment["through"] > 5
+
+
+def test_a_slide_gate_without_a_place_stands_a_body_behind_the_one_before_it(cast: Cast) -> None:
+    lay = replace(lay_of(cast.yard, cast.control.plant), race_m=8.0, slides=(5.5,), body=(2.0, 0.6))
+    assert [lay.gate_m(name) for name in ("entry", "slide", "slide2", "slide3")] == [8.0, 5.5, 3.5, 1.5]
+    assert replace(lay, slides=()).gate_m("slide") == 6.0
 
 
 def test_without_a_layout_the_line_is_drawn_straight_and_runs_all_the_same(cast: Cast) -> None:

@@ -12,8 +12,9 @@ from collections.abc import Iterator
 
 from stockproof.flow import notes
 from stockproof.flow.run import FlowResult
-from stockproof.logic.accept import Acceptor
 from stockproof.plant.model import Plant, Position
+
+from .acceptor import Acceptor
 
 __all__ = ["first_refused", "steps_of"]
 

@@ -12,10 +12,10 @@ import pytest
 
 from stockproof import flow, power, proof
 from stockproof.flow.run import FlowResult
-from stockproof.logic.accept import Acceptor
 from stockproof.proof.alternatives import flow_machine
 from stockproof.proof.machine import Control, assemble, circuit_on
 
+from .acceptor import Acceptor
 from .conformance import Step, first_refused, steps_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

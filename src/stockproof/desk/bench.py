@@ -10,7 +10,7 @@ import asyncio
 import contextlib
 import secrets
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from stockproof.desk import text as edits
 from stockproof.desk.store import Job, Papers, Store
@@ -23,6 +23,8 @@ from stockproof.proof.prove import FULL, QUICK
 from stockproof.tomlfile import KeyPath, dotted
 
 __all__ = ["Bench", "Office", "Run"]
+
+T = TypeVar("T")
 
 
 @dataclass(slots=True)
@@ -67,11 +69,7 @@ class Office:
         Faulty
             The revision cannot be proved.
         """
-        known = self._proofs.get(job.id)
-        if known is None or known[0] != job.head:
-            papers = self.store.head(job.id).papers
-            known = self._proofs[job.id] = (job.head, await self.draw.do("prove", papers, self.quick_effort))
-        return known[1]
+        return await self._latest(self._proofs, job, "prove", self.quick_effort)
 
     async def plan_of(self, job: Job, width_mm: float) -> Plan:
         """Give the plan of the yard of a job's latest revision, made once a revision.
@@ -81,10 +79,14 @@ class Office:
         Faulty
             The revision cannot be proved.
         """
-        known = self._plans.get(job.id)
+        return await self._latest(self._plans, job, "plan", width_mm)
+
+    async def _latest(self, made: dict[int, tuple[int, T]], job: Job, verb: str, *arguments: object) -> T:
+        """What a verb makes of a job's latest revision, made once a revision."""
+        known = made.get(job.id)
         if known is None or known[0] != job.head:
             papers = self.store.head(job.id).papers
-            known = self._plans[job.id] = (job.head, await self.draw.do("plan", papers, width_mm))
+            known = made[job.id] = (job.head, await self.draw.do(verb, papers, *arguments))
         return known[1]
 
     async def proposal_of(self, job: Job, draft: bool) -> bytes:

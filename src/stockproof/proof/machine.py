@@ -29,6 +29,8 @@ __all__ = [
     "check_control",
     "circuit_on",
     "draft_pen_places",
+    "lay_out",
+    "measured",
     "walking_distances",
     "watch_times",
 ]
@@ -72,13 +74,29 @@ def assemble(installation: Installation, numbers: yard.Quantities | None) -> Con
     return Control(assembly, logic.lower(assembly), plant_of(items, installation.catalogue, *places))
 
 
+def lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:
+    """Lay the yard out; where no layout fits the site that is an answer and says why.
+
+    Raises
+    ------
+    InputError
+        A wish in the `[yard]` table is wrong.
+    """
+    try:
+        return yard.lay_out(yard.ask(installation)), ""
+    except yard.DoesNotFit as refusal:
+        return None, "; ".join(f"{fault.what} ({fault.allowed})" for fault in refusal.faults)
+
+
+def measured(installation: Installation) -> yard.Quantities | None:
+    """Give the numbers of the yard; None where none fits the site."""
+    layout, _ = lay_out(installation)
+    return yard.quantities(layout) if layout else None
+
+
 def assemble_on_site(installation: Installation) -> Control:
     """Assemble the control of a build with the places its yard has; usual ones where no yard fits the site."""
-    try:
-        numbers = yard.quantities(yard.lay_out(yard.ask(installation)))
-    except yard.DoesNotFit:
-        return assemble(installation, None)
-    return assemble(installation, numbers)
+    return assemble(installation, measured(installation))
 
 
 def check_control(

@@ -20,7 +20,7 @@ from stockproof.proof.day import (
     traced_run,
 )
 from stockproof.proof.judge import judge
-from stockproof.proof.machine import assemble, check_control, circuit_on, watch_times
+from stockproof.proof.machine import assemble, check_control, circuit_on, lay_out, measured, watch_times
 from stockproof.proof.model import Verdict
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.words import market_units
@@ -60,7 +60,7 @@ def prove(
 ) -> Proof:
     """Prove an installation: run the rooms in order and judge every promise."""
     ledger = Ledger()
-    layout, no_yard = _lay_out(installation)
+    layout, no_yard = lay_out(installation)
     findings = yard.check(layout) if layout else ()
     numbers = yard.quantities(layout) if layout else None
     fits = fit.assess(installation)
@@ -118,16 +118,7 @@ def rehearse(installation: Installation, programme: str = "") -> flow.FlowResult
     known = installation.brief.programmes
     if programme and programme not in known:
         raise InputError(Fault(f"{programme!r} is no programme of this brief", allowed=", ".join(known)))
-    layout, _ = _lay_out(installation)
-    numbers = yard.quantities(layout) if layout else None
+    numbers = measured(installation)
     control = assemble(installation, numbers)
     laws = power.laws(power.prepare(circuit_on(installation, numbers)))
     return traced_run(installation, known[programme or next(iter(known))], control, laws, numbers)
-
-
-def _lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:
-    """A site where no layout fits is an answer, not an error; a wrong wish in the `[yard]` table is an error."""
-    try:
-        return yard.lay_out(yard.ask(installation)), ""
-    except yard.DoesNotFit as refusal:
-        return None, "; ".join(f"{fault.what} ({fault.allowed})" for fault in refusal.faults)

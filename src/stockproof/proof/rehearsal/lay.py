@@ -120,6 +120,16 @@ class Lay:
     def bail_m(self) -> float:
         return self.race_m + self.crush_m
 
+    def gate_m(self, name: str) -> float:
+        """Where a gate across the line stands; a slide gate without a place is a body behind the one before it."""
+        if name == "entry":
+            return self.entry_m
+        number = int(name.removeprefix("slide") or 1)
+        if number <= len(self.slides):
+            return self.slides[number - 1]
+        before = self.slides[-1] if self.slides else self.entry_m
+        return max(0.0, before - (number - len(self.slides)) * self.body[0])
+
 
 def lay_of(yard: Yard | None, plant: Plant) -> Lay:
     """Give the places of a line on its yard, or of a plain straight one where there is no layout."""

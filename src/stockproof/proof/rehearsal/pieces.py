@@ -37,7 +37,7 @@ def pieces_of(plant: Plant, lay: Lay) -> tuple[Piece, ...]:
 
 def _piece(k: int, name: str, plant: Plant, lay: Lay) -> Piece:
     if name == "entry" or name.startswith("slide"):
-        return _across(k, _gate_at(name, lay), lay)
+        return _across(k, lay.gate_m(name), lay)
     if name == "bail":
         return _bail(k, lay)
     if name == "squeeze":
@@ -49,13 +49,6 @@ def _piece(k: int, name: str, plant: Plant, lay: Lay) -> Piece:
     if name.startswith("draft"):
         return _draft(k, name, plant, lay)
     return _leaf(k, name, lay)
-
-
-def _gate_at(name: str, lay: Lay) -> float:
-    if name == "entry":
-        return lay.entry_m
-    number = int(name.removeprefix("slide") or 1) - 1
-    return lay.slides[min(number, len(lay.slides) - 1)] if lay.slides else lay.race_m / 2
 
 
 def _across(k: int, along_m: float, lay: Lay) -> Piece:

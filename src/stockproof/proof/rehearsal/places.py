@@ -147,9 +147,7 @@ class Places:
 
     def _gate_m(self, boundary: Boundary | None) -> float:
         name = self.plant.parts[boundary.needs[0][0]].name if boundary and boundary.needs else "entry"
-        if not name.startswith("slide") or not self.lay.slides:
-            return self.lay.entry_m
-        return self.lay.slides[min(int(name.removeprefix("slide") or 1), len(self.lay.slides)) - 1]
+        return self.lay.gate_m(name if name.startswith("slide") else "entry")
 
     def _before_m(self, zone: int) -> float:
         """Where a zone begins: where the one before it ends."""
