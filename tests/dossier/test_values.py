@@ -4,6 +4,8 @@ import csv
 import datetime
 import io
 import json
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
 import zipfile
 from itertools import pairwise
@@ -192,3 +194,14 @@ def test_a_long_curve_is_drawn_by_its_lowest_and_highest_points() -> None:
     assert {"x": 12345.0, "y": 1e4} in rows
     assert [row["x"] for row in rows] == sorted(row["x"] for row in rows)
     assert (rows[0]["x"], rows[-1]["x"]) == (0.0, 19_999.0)
+
+
+def test_a_workbook_is_written_by_the_same_library_whatever_else_is_installed() -> None:
+    script = (
+        "import datetime; from stockproof.dossier.display import Display; from stockproof.units import Units;"
+        "from stockproof.dossier.tables import tables_xlsx;"
+        "tables_xlsx((), Display(Units({})), datetime.date(2026, 3, 2));"
+        "import openpyxl.xml; print(openpyxl.xml.LXML)"
+    )
+    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "False"

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+import os
 import re
 import zipfile
 from collections.abc import Iterable, Sequence
@@ -38,6 +39,7 @@ def table_csv(table: Table, display: Display) -> bytes:
 
 def tables_xlsx(tables: Sequence[Table], display: Display, issue_date: datetime.date) -> bytes:
     """Give tables as one workbook, a sheet each, stamped with the issue date only."""
+    os.environ["OPENPYXL_LXML"] = "False"  # else the bytes depend on what happens to be installed beside it
     import openpyxl
     from openpyxl.styles import Font
     from openpyxl.utils import get_column_letter
