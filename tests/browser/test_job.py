@@ -20,6 +20,7 @@ def test_a_wrong_answer_a_right_one_and_a_closed_tab(page: Page) -> None:
     expect(page.locator(".fault:visible")).to_have_count(0, timeout=PATIENCE_MS)
     proved(page)
     page.reload()
+    proved(page)
     expect(page.get_by_label("outlet: rating of the socket")).to_have_value("20 A")
     expect(page.locator(".kept")).to_contain_text("draft on revision")
     page.get_by_role("button", name="Keep").click()
