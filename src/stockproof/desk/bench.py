@@ -161,6 +161,11 @@ class Bench:
         return str(self.values.get("title", "")) or "Untitled job"
 
     @property
+    def edition(self) -> int:
+        """A number that grows with every proof shown."""
+        return self._edition
+
+    @property
     def fresh(self) -> bool:
         """Whether verdicts and faults are those of the text as it stands."""
         return self.proved == self.papers

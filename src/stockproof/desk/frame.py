@@ -46,9 +46,13 @@ class Frame:
         self.panel = Panel(bench)
         self._watchers: list[Callable[[], None]] = []
 
-    def watch(self, look: Callable[[], None]) -> None:
-        """Call now, and again whenever there is something new."""
-        self._watchers.append(look)
+    def watch(self, look: Callable[[], None], of: Callable[[], object] | None = None) -> None:
+        """Call now, and again whenever there is something new; with `of`, only where what that gives has changed.
+
+        What builds its elements anew says of what they are made: elements built anew for nothing lose the focus, and
+        a press that was on its way to one of them.
+        """
+        self._watchers.append(look if of is None else _only_changed(look, of))
 
     def look(self) -> None:
         self.bench.wake()
@@ -56,6 +60,18 @@ class Frame:
             self.seen = self.bench.turn
             for look in self._watchers:
                 look()
+
+
+def _only_changed(look: Callable[[], None], of: Callable[[], object]) -> Callable[[], None]:
+    shown: list[object] = []
+
+    def looked() -> None:
+        now = of()
+        if shown != [now]:
+            shown[:] = [now]
+            look()
+
+    return looked
 
 
 @contextmanager
@@ -98,11 +114,10 @@ def _head(around: Frame) -> None:
                 current = {"aria_current": "page"} if path == around.page else {}
                 link(title, f"/job/{bench.job}/{path}", **current)
 
-    def look() -> None:
-        _set_text(name, bench.title)
-        _kept(kept, bench)
-
-    around.watch(look)
+    around.watch(lambda: _set_text(name, bench.title))
+    around.watch(
+        lambda: _kept(kept, bench), of=lambda: (bench.trouble, bench.is_draft, bench.base, bench.can_step_back)
+    )
 
 
 def _kept(kept: Element, bench: Bench) -> None:
@@ -141,10 +156,10 @@ def _strip(around: Frame) -> None:
     def look() -> None:
         stale = not bench.fresh or bool(bench.faults)
         strip.classes(add="working" if stale else "", remove="" if stale else "working")
-        for part in (total, promises, progress, price):
+
+    def show() -> None:
+        for part in (total, promises, price):
             part.clear()
-        with progress:
-            _progress(bench)
         if bench.proof is None:
             with total:
                 words = "no verdicts until the brief is whole" if bench.faults else "proving …"
@@ -157,19 +172,33 @@ def _strip(around: Frame) -> None:
         with price:
             _price(bench.proof)
 
+    around.watch(show, of=lambda: (bench.edition, len(bench.faults)))
     around.watch(look)
+    _progress(around, progress)
 
 
-def _progress(bench: Bench) -> None:
-    if bench.run is None:
-        if bench.proof is not None and bench.fresh and not bench.is_full:
-            el("span", "quick run", "small")
-            if bench.stopped == bench.papers:
-                button("Run in full", bench.run_in_full, "plain")
-        return
-    el("span", f"full run: {bench.run.what}", "small")
-    el("progress", value=bench.run.share, max=1, aria_label=bench.run.what)
-    button("Stop", bench.stop, "plain")
+def _progress(around: Frame, place: Element) -> None:
+    """What runs in the background, and how far it is."""
+    bench = around.bench
+    with place:
+        words = el("span", "", "small")
+        bar = el("progress", max=1)
+        stop = button("Stop", bench.stop, "plain")
+        full = button("Run in full", bench.run_in_full, "plain")
+
+    def look() -> None:
+        run = bench.run
+        quick = run is None and bench.proof is not None and bench.fresh and not bench.is_full
+        _set_text(words, f"full run: {run.what}" if run else ("quick run" if quick else ""))
+        if run is not None:
+            bar.props.update({"value": run.share, "aria-label": run.what})
+            bar.update()
+        for part, shown in ((bar, run is not None), (stop, run is not None)):
+            part.set_visibility(shown)
+        full.set_visibility(quick and bench.stopped == bench.papers)
+        place.set_visibility(run is not None or quick)
+
+    around.watch(look)
 
 
 def _verdicts(around: Frame, proof: Proof, total: Element, promises: Element) -> None:

@@ -46,17 +46,15 @@ def register(office: Office) -> None:
             broken_rules, beside = el("div"), el("div")
             shelves = Shelves(bench, catalogue)
             moved = Moved()
-            moved.look(bench)
-            shown: list[object] = []
 
             def look() -> None:
-                moved.look(bench)
-                if shown != [(moved.words, bench.other, id(bench.proof))]:
-                    shown[:] = [(moved.words, bench.other, id(bench.proof))]
-                    _compared(beside, bench, moved)
                 if shelves.look():
                     _rules(broken_rules, catalogue, build_of(bench.values))
 
+            around.watch(lambda: moved.look(bench))
+            around.watch(
+                lambda: _compared(beside, bench, moved), of=lambda: (moved.words, id(bench.other), bench.edition)
+            )
             around.watch(look)
 
 

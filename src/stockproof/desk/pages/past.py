@@ -29,15 +29,10 @@ def register(office: Office) -> None:
         with frame(bench, "past") as around:
             el("h1", "Revisions")
             place = el("div")
-            shown: list[object] = []
-
-            def look() -> None:
-                state = (bench.base, bench.is_draft, bench.papers.text, bench.newer())
-                if shown != [state]:
-                    shown[:] = [state]
-                    _show(place, bench)
-
-            around.watch(look)
+            around.watch(
+                lambda: _show(place, bench),
+                of=lambda: (bench.base, bench.is_draft, bench.papers.text, bench.newer()),
+            )
 
 
 def _show(place: Element, bench: Bench) -> None:
