@@ -5,27 +5,21 @@ from __future__ import annotations
 import json
 import random
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from stockproof import flow, power, yard
-from stockproof.brief import read_brief
-from stockproof.catalogue.reader import read_catalogue
 from stockproof.desk import rehearsing
 from stockproof.desk.pages.rehearsal import _changed
 from stockproof.desk.rehearsing import GONE, Begin, order
 from stockproof.desk.telling import moments
-from stockproof.flow.live import Act
-from stockproof.installation import install
+from stockproof.flow.live import Act, Live, Neck
 from stockproof.logic.verification import verify
 from stockproof.netlist.model import InputKind
 from stockproof.netlist.reference import evaluate_scan
-from stockproof.proof.alternatives import flow_machine
-from stockproof.proof.machine import assemble, circuit_on, draft_pen_places, walking_distances
 from stockproof.proof.rehearsal import Cast, Rehearsal, act_out, stage
 from stockproof.proof.rehearsal.lay import lay_of
+from tests.desk.casts import BRIEFS, cast_on
 
 HOLDS = "drench and weigh"
 
@@ -33,14 +27,7 @@ HOLDS = "drench and weigh"
 @pytest.fixture(scope="module")
 def cast() -> Cast:
     """The dairy farm as it is proved."""
-    brief = read_brief(Path("examples/dairy/brief.toml"))
-    installation = install(brief, read_catalogue(Path("examples/firm/catalogue.toml")))
-    layout = yard.lay_out(yard.ask(installation))
-    numbers = yard.quantities(layout)
-    control = assemble(installation, numbers)
-    laws = power.laws(power.prepare(circuit_on(installation, numbers)))
-    given = flow.Given(walking_distances(numbers), draft_pen_places(numbers, control.plant))
-    return Cast(installation, control, layout, flow_machine(control, laws), given)
+    return cast_on("dairy")
 
 
 @pytest.fixture(scope="module")
@@ -211,3 +198,62 @@ def test_a_story_is_shown_step_by_step_and_ends_badly(cast: Cast, rehearsal: Reh
     assert [moment["tale"]["bad"] for moment in shown] == [False] * (len(shown) - 1) + [True]
     assert any("side_reach" in person[3] for person in shown[-1]["crew"])
     assert shown[-1]["told"][-1][1] == "danger"
+
+
+@pytest.mark.parametrize("name", BRIEFS)
+def test_the_crew_goes_on_with_the_switches_turned_in_any_way(name: str) -> None:
+    """Turned at any moment, an animal in the crush or not; animals come through as long as anybody knows what to do."""
+    rng = random.Random(name)
+    cast = cast_on(name)
+    for programme in cast.installation.brief.programmes:
+        staged = stage(cast, programme)
+        for hold, sort in ((True, True), (True, False), (False, True), (False, False)):
+            live = Live(staged.script)
+            live.advance(rng.uniform(100.0, 300.0))
+            live.turn("side.hold", hold)
+            live.turn("side.sort", sort)
+            live.advance(live.now_s + 400.0)
+            before = live.snapshot().through
+            live.advance(live.now_s + 400.0)
+            assert live.snapshot().through > before, (programme, hold, sort)
+            assert (live.setting.hold, live.setting.sort) == (hold, sort)
+
+
+def test_habits_for_other_settings_change_nothing_while_no_switch_is_turned(cast: Cast) -> None:
+    script = stage(cast, HOLDS).script
+    alone, all_of_them = Live(replace(script, others={})), Live(script)
+    for live in (alone, all_of_them):
+        live.advance(1200.0)
+    assert list(alone.events) == list(all_of_them.events)
+    assert alone.snapshot().animals == all_of_them.snapshot().animals
+
+
+def test_an_animal_in_the_crush_is_let_through_by_hand_when_the_switch_is_turned_over_it(cast: Cast) -> None:
+    live = Live(stage(cast, HOLDS).script)
+    while not any(animal.neck == Neck.HELD for animal in live.snapshot().animals):
+        live.to_next()
+    live.turn("side.hold", False)
+    live.turn("side.sort", True)
+    live.advance(live.now_s + 120.0)
+    told = [event.words for event in live.events]
+    by_hand = next(k for k, words in enumerate(told) if "acts: let it out" in words)
+    anew = next(k for k, words in enumerate(told) if k > by_hand and "acts: start the program" in words)
+    assert not any("is caught" in words for words in told[anew:])
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_same_presses_at_the_same_times_give_the_same_run_in_any_stride(cast: Cast, seed: int) -> None:
+    rng = random.Random(seed)
+    staged = stage(cast, rng.choice(list(cast.installation.brief.programmes)))
+    times = sorted(rng.uniform(0.0, 300.0) for _ in range(6))
+    acts = [Act(at_s, "turn", rng.choice(("side.hold", "side.sort")), rng.random() < 0.5) for at_s in times]
+    ends = set()
+    for stride_s in (0.08, rng.uniform(0.5, 5.0), 1000.0):
+        live = Live(staged.script)
+        for act in acts:
+            while live.now_s < act.time_s:
+                live.advance(min(act.time_s, live.now_s + stride_s))
+            live.act(act.verb, act.name, act.on)
+        live.advance(400.0)
+        ends.add(live.fingerprint())
+    assert len(ends) == 1

@@ -9,7 +9,8 @@ import pytest
 
 from stockproof.errors import InputError
 from stockproof.flow import events, simulate
-from stockproof.flow.live import Live, Script, Trouble, TroubleKind, troubles_of
+from stockproof.flow.live import Live, Script, Setting, Trouble, TroubleKind, troubles_of
+from stockproof.flow.model import Line, Press, Seen, Task, Zone, constant, seen
 from stockproof.netlist.model import InputKind
 from stockproof.netlist.reference import evaluate_scan
 
@@ -18,7 +19,7 @@ from .conftest import Small
 
 @pytest.fixture
 def script(small: Small) -> Script:
-    return Script(small.line, small.netlist, small.plant, None, seed=7)
+    return Script(small.line, small.netlist, small.plant, None, seed=7, setting=Setting(True, False))
 
 
 def trouble(script: Script, kind: TroubleKind, target: str = "") -> Trouble:
@@ -165,9 +166,112 @@ def test_what_is_not_there_cannot_be_acted_on(script: Script) -> None:
     assert live.acts == []
 
 
-def test_a_bail_that_does_not_hold_lets_animals_through_unheld(script: Script) -> None:
-    live = Live(replace(script, holds=False))
-    live.turn("panel.hold", False)
+def by_hand(small: Small, zones: tuple[Zone, ...], tasks: tuple[Task, ...]) -> Line:
+    """The small line with every motion worked by the operator."""
+
+    def hold_to_run(name: str, motion: str, *when: Seen) -> Press:
+        part, _, way = motion.partition(".")
+        there = seen("open" if way == "open" else "closed", part)
+        return Press(name, f"panel.{motion}", (*when, ~there), "controls", until=(there,))
+
+    standing, empty = seen("standing", "crush"), ~seen("occupied", "crush")
+    presses = (
+        small.line.presses[0],
+        hold_to_run("shut the exit", "bail.close", empty),
+        hold_to_run(
+            "let in", "entry.open", ~seen("occupied", "crush"), seen("standing", "race"), seen("closed", "bail")
+        ),
+        hold_to_run("shut in", "entry.close", standing),
+        hold_to_run("open up", "bail.open", standing, seen("done", "crush")),
+    )
+    return replace(small.line, zones=zones, tasks=tasks, presses=presses, switched_on=("panel.emergency_ok",))
+
+
+@pytest.fixture
+def turned(small: Small, script: Script) -> Script:
+    """The small yard with a hold switch: turned off, nobody is held, and each is waved at by the operator besides."""
+    line, standing = small.line, (seen("standing", "crush"),)
+    loose = tuple(replace(zone, catch=None) for zone in line.zones)
+    tasks = (replace(line.tasks[0], needs=standing), Task("wave", "crush", constant(2.0), "controls", needs=standing))
+    return replace(
+        script,
+        others={
+            Setting(True, False, by_hand=True): by_hand(small, line.zones, line.tasks),
+            Setting(False, False): by_hand(small, loose, tasks),
+            Setting(False, False, by_hand=True): by_hand(small, loose, tasks),
+        },
+    )
+
+
+def test_a_bail_that_does_not_hold_lets_animals_through_unheld(turned: Script) -> None:
+    setting = Setting(False, False)
+    live = Live(Script(turned.others[setting], turned.netlist, turned.plant, None, seed=7, setting=setting))
     live.advance(300.0)
     assert not live.snapshot().catches
     assert live.snapshot().missed == 0
+    assert live.snapshot().through > 3
+
+
+def test_habits_of_the_other_setting_change_nothing_while_the_switch_is_not_turned(
+    script: Script, turned: Script
+) -> None:
+    plain, other = Live(script), Live(turned)
+    for live in (plain, other):
+        live.advance(500.0)
+    assert list(plain.events) == list(other.events)
+
+
+def test_the_crew_goes_by_the_habits_and_tasks_of_the_switch_as_it_stands(turned: Script) -> None:
+    live = Live(turned)
+    live.advance(60.0)
+    live.turn("panel.hold", False)
+    live.advance(150.0)
+    told = [event.words for event in live.events]
+    assert any("open up" in words for words in told)
+    assert any("wave" in words for words in told)
+    assert not live.snapshot().catches
+    through = live.snapshot().through
+    live.turn("panel.hold", True)
+    live.advance(700.0)
+    assert live.snapshot().catches
+    assert live.snapshot().through > through
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_turned_switch_gives_the_same_run_whatever_the_stride(turned: Script, seed: int) -> None:
+    """Also where it is turned while an animal is in the crush, and the bail changes over only later."""
+    rng = random.Random(seed)
+    acts = sorted((rng.uniform(5.0, 250.0), rng.random() < 0.5) for _ in range(8))
+    ends = []
+    for _ in range(4):
+        live = Live(turned)
+        for at_s, on in acts:
+            _in_strides(live, at_s, rng)
+            live.turn("panel.hold", on)
+        _in_strides(live, 300.0, rng)
+        ends.append(live.fingerprint())
+    once = Live.replayed(turned, live.acts, 300.0)
+    assert set(ends) == {once.fingerprint()}
+
+
+def _in_strides(live: Live, until_s: float, rng: random.Random) -> None:
+    """Go on to a time in strides of any length, or thing by thing, or at once."""
+    longest_s = rng.choice((0.05, 1.0, 30.0, 1e3))
+    while live.now_s < until_s:
+        if rng.random() < 0.2 and live.next_s < until_s:
+            live.to_next()
+        else:
+            live.advance(min(until_s, live.now_s + rng.uniform(0.0, longest_s)))
+
+
+def test_a_crew_told_to_take_its_hands_off_presses_nothing_more(script: Script) -> None:
+    """Also somebody who was just about to press, or who had pressed and would press again."""
+    for at_s in (0.4, 1.0, 2.0, 30.3):
+        live = Live(script)
+        live.advance(at_s)
+        live.act("crew", "", False)
+        live.advance(200.0)
+        assert not any(event.time_s > at_s for event in live.events if "acts:" in event.words)
+        live.act("crew", "", True)
+        live.advance(300.0)
+        assert any(event.time_s > 200.0 for event in live.events if "acts:" in event.words)

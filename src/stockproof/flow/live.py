@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections import deque
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -30,6 +31,7 @@ from stockproof.flow.live_seen import (
     parts_in,
     people_in,
 )
+from stockproof.flow.live_settings import BARRED, CATCH, Setting, ask_anew, bar, setting_of
 from stockproof.flow.live_troubles import Trouble, TroubleKind, Troubles, troubles_of
 from stockproof.flow.live_words import Teller, words_of_acts
 from stockproof.flow.run import ENDINGS
@@ -46,6 +48,7 @@ __all__ = [
     "PartSeen",
     "PersonSeen",
     "Script",
+    "Setting",
     "Snapshot",
     "Trouble",
     "TroubleKind",
@@ -70,7 +73,8 @@ class Live:
         line, netlist, plant = script.line, script.netlist, script.plant
         self.tables = tables or tables_of(script)
         self.names = self.tables.names
-        self._model = self.tables.model.copy()
+        self.setting = script.setting
+        self._model = self.tables.models[self.setting].copy()
         self._world = np.zeros(1, t.WORLD)
         self._herd = np.zeros(line.mob.head, t.ANIMAL)
         self._times = np.full((line.mob.head, len(line.zones), t.COLUMNS), np.nan)
@@ -80,20 +84,17 @@ class Live:
         self._troubles = Troubles(netlist, plant, self.names, self._program[0])
         self._known = self.tables.troubles
         self._sensors = [(i.name, i.node) for i in netlist.inputs if i.kind == InputKind.SENSOR]
-        self._bails = self._model[0]["zone"]["bail"].copy()
-        self._words = list(words_of_acts(line, self._model[0]))
+        self._words = list(words_of_acts(self.tables.line, self._model[0]))
         homes = [int(home) for home in self._model[0]["home"][: len(line.crew)]]
         self._walks = [Walk(home, home, 0.0) for home in homes]
         self.teller = Teller(self.names, netlist, plant)
         self._hands: dict[str, int] = {}
         self.acts: list[Act] = []
         self.crew_works = True
-        self.holds = script.holds
+        self._clearing = False
         self.events: deque[Event] = deque(maxlen=LAST_EVENTS)
         self.told = 0
         self._point()
-        if not self.holds:
-            self._model[0]["zone"]["bail"] = -1
         self._step(0)
         self._drain()
 
@@ -141,9 +142,12 @@ class Live:
         InternalError
             The logic did not settle, or the kernel's tables ran out.
         """
-        while self._step(1, until_s, STRETCH) == STRETCH:
+        done = most = 1
+        while done == most:
+            # while the crush is being cleared, that is looked at after each event: no way of stepping changes when
+            most = 1 if self._clearing else STRETCH
+            done = self._step(1, until_s, most)
             self._drain()
-        self._drain()
 
     def to_next(self) -> float:
         """Let the next thing happen and give its time; nothing happens where nothing is due."""
@@ -239,7 +243,9 @@ class Live:
         for column in ("herd_at", "times_at", "log_at", "logged", "moves_at"):
             world[column] = 0
         values = self._program[0]["values"]
-        return b"".join(array.tobytes() for array in (world, self._herd, self._times, values))
+        tables = [world, self._herd, self._times, values, self._model["unmet"]]
+        tables += [self._model["zone"][column] for column in CATCH]
+        return b"".join(array.tobytes() for array in tables)
 
     # What an act does
 
@@ -256,9 +262,53 @@ class Live:
 
     def _turn(self, name: str, on: bool) -> None:
         self._world[0]["pressed"][self._control(name)] = int(on)
-        if name.endswith(".hold"):
-            self.holds = on
-            self._catching()
+        pressed = self.pressed
+        wanted = setting_of({name: name in pressed for name in self.names.controls}, self.setting)
+        if wanted != self.setting and wanted in self.tables.models:
+            self._go_over(wanted)
+
+    def _go_over(self, setting: Setting) -> None:
+        """People go on by the habits of another setting; one that is in the crush is first let through by hand.
+
+        It is let through as it was begun. Of the animals behind it the new setting asks its own at once.
+        """
+        was, self.setting = self.setting, setting
+        if not self._clearing:
+            self._clearing = True
+            by_hand = replace(was, by_hand=True)
+            if by_hand in self.tables.models:
+                catch = {column: self._model["zone"][column].copy() for column in CATCH}
+                self._take(by_hand)
+                for column, value in catch.items():
+                    self._model["zone"][column] = value
+        models = self.tables.models
+        ask_anew(self._herd, self._begun(setting), (models[was], models[setting]), self._crush)
+        self._once_clear()
+
+    def _once_clear(self) -> None:
+        """Go over to the setting that is wanted once nothing is in the crush or on its way into it."""
+        if self._crush["count"] == 0 and self._crush["coming"] < 0:
+            self._clearing = False
+            self._take(self.setting)
+
+    @property
+    def _crush(self) -> Any:
+        return self._world[0]["zone"][int(self._model[0]["main_zone"])]
+
+    def _take(self, setting: Setting) -> None:
+        """Read everything anew from the table of a setting."""
+        world = self._world[0]
+        self._model[:] = self.tables.models[setting]
+        world["unmet"], world["fact"], world["dirty"] = self._model[0]["unmet"], 0, 1
+        if not self.crew_works:
+            bar(BARRED, self.tables.line, self._model[0], world)
+
+    def _begun(self, setting: Setting) -> t.Records:
+        """The herd as it begins in a setting."""
+        herds = self.tables.herds
+        if setting not in herds:
+            herds[setting] = Live(replace(self.script, setting=setting), self.tables)._herd
+        return herds[setting]
 
     def _gate(self, name: str, on: bool) -> None:
         plant = self.script.plant
@@ -271,11 +321,9 @@ class Live:
         self._world[0]["part"][part]["at"] = 1.0 if on else 0.0
 
     def _crew(self, _: str, on: bool) -> None:
+        if on != self.crew_works:
+            bar(-BARRED if on else BARRED, self.tables.line, self._model[0], self._world[0])
         self.crew_works = on
-        w = self._world[0]
-        for q, press in enumerate(self.script.line.presses):
-            if not press.part:
-                w["press"][q]["next_s"] = w["now"] if on else NEVER
 
     def _trouble(self, name: str, on: bool) -> None:
         if name not in self._known:
@@ -318,14 +366,6 @@ class Live:
     def _catches(self) -> bool:
         return bool((self._model[0]["zone"]["bail"][: len(self.names.zones)] >= 0).any())
 
-    def _catching(self) -> None:
-        """A bail that holds necks, or one that only shuts the way; it changes over once its zone is empty."""
-        for z in range(len(self.names.zones)):
-            wanted = self._bails[z] if self.holds else -1
-            zone = self._world[0]["zone"][z]
-            if self._model[0]["zone"][z]["bail"] != wanted and zone["count"] == 0 and zone["coming"] < 0:
-                self._model[0]["zone"][z]["bail"] = wanted
-
     def _touch(self) -> None:
         """Let follow what follows from an act, at once; the tables were changed from outside, so all is read anew."""
         self._world[0]["dirty"] = 1
@@ -355,4 +395,5 @@ class Live:
                 self.events.append(Event(float(row[0]), *told))
                 self.told += 1
         w["logged"] = 0
-        self._catching()
+        if self._clearing:
+            self._once_clear()

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from stockproof.flow import tables as t
+from stockproof.flow.live_settings import Setting, in_one_order, models_of
 from stockproof.flow.live_troubles import Trouble, troubles_of
 from stockproof.flow.model import Line
-from stockproof.flow.translate import Names, names_of, program_of, translate
+from stockproof.flow.translate import Names, names_of, program_of
 from stockproof.motion.laws import MotionLaws
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
@@ -38,7 +40,9 @@ class Act:
 class Script:
     """What a rehearsal runs: the line with the control and plant it belongs to, the motion laws, and the seed.
 
-    `holds` is how a head bail behaves from the start: it catches necks only while the line holds animals for work.
+    `setting` is how the hold and sort switches stand at the start, for which `line` was prepared; `others` are the
+    lines for the other ways they can stand, and for working by hand. Where there is no line for a setting, turning to
+    it changes no habit.
     """
 
     line: Line
@@ -46,25 +50,35 @@ class Script:
     plant: Plant
     laws: MotionLaws | None
     seed: int
+    setting: Setting
     replication: int = 0
-    holds: bool = True
+    others: Mapping[Setting, Line] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tables:
-    """What the kernel is given, made once and copied for each rehearsal of a script."""
+    """What the kernel is given, made once and copied for each rehearsal of a script.
 
+    `line` is that of the start with the tasks, habits and jobs of every setting; `models` are the kernel's tables, one
+    a setting; `herds` the animals as they begin in a setting, made when they are first asked for.
+    """
+
+    line: Line
     names: Names
-    model: t.Records
+    models: dict[Setting, t.Records]
     program: t.Records
     troubles: dict[str, Trouble]
+    herds: dict[Setting, t.Records] = field(default_factory=dict)
 
 
 def tables_of(script: Script) -> Tables:
-    line, netlist, plant = script.line, script.netlist, script.plant
+    netlist, plant = script.netlist, script.plant
+    lines = in_one_order({script.setting: script.line, **script.others})
+    line, _ = lines[script.setting]
     return Tables(
+        line,
         names_of(line, netlist, plant),
-        translate(line, netlist, plant, math.inf),
+        models_of(lines, netlist, plant, math.inf),
         program_of(netlist, plant, script.laws),
         {f"{each.kind.name}:{each.target}": each for each in troubles_of(netlist, plant)},
     )

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from stockproof import flow, herd
+from stockproof.brief import Programme
 from stockproof.errors import Fault, InputError
-from stockproof.flow.live import Live, Script, Snapshot, Trouble, troubles_of
+from stockproof.flow.live import Live, Script, Setting, Snapshot, Trouble, troubles_of
+from stockproof.flow.model import Press, seen
 from stockproof.flow.trace import Event
 from stockproof.installation import Installation
 from stockproof.netlist.model import Chart, InputKind
@@ -112,34 +114,23 @@ def stage(
     chosen = known[programme or next(iter(known))]
     control, machine = cast.control, cast.machine
 
-    def line(holding: bool | None) -> flow.Line:
-        return flow.prepare(
-            cast.installation,
-            chosen,
-            control.netlist,
-            control.plant,
-            cast.given,
-            hold=holding,
-            sort=sort,
-            motion_s=machine.motion_s(),
-        )
-
-    holds = chosen.hold if hold is None else hold
-    ready = line(hold) if holds else _able_to_catch(line(hold), line(True))
+    setting = Setting(chosen.hold if hold is None else hold, chosen.sort if sort is None else sort)
+    lines = {each: _line(cast, chosen, each) for each in (setting, *_others(setting, control))}
     lay = lay_of(cast.yard, control.plant)
     sizes = herd.mob(cast.installation.brief, chosen.mob)
     script = Script(
-        ready,
+        lines.pop(setting),
         control.netlist,
         control.plant,
         machine.laws,
         cast.installation.brief.file.seed if seed is None else seed,
-        holds=holds,
+        setting=setting,
+        others=lines,
     )
     return Staged(
         programme=chosen.name,
-        hold=holds,
-        sort=chosen.sort if sort is None else sort,
+        hold=setting.hold,
+        sort=setting.sort,
         script=script,
         lay=lay,
         body=(sizes.mean("nose_to_tail"), sizes.mean("belly_width")),
@@ -151,10 +142,48 @@ def stage(
     )
 
 
-def _able_to_catch(line: flow.Line, holding: flow.Line) -> flow.Line:
-    """A line whose bail catches once the hold switch is turned on."""
-    catch = {zone.name: zone.catch for zone in holding.zones}
-    return replace(line, zones=tuple(replace(zone, catch=catch[zone.name]) for zone in line.zones))
+def _others(setting: Setting, control: Control) -> Iterator[Setting]:
+    """The other ways the two switches can stand, and each worked by hand, where there is a switch to turn."""
+    names = [entry.name for entry in control.netlist.inputs if entry.kind == InputKind.MAINTAINED]
+    holds = (True, False) if any(name.endswith(".hold") for name in names) else (setting.hold,)
+    sorts = (True, False) if any(name.endswith(".sort") for name in names) else (setting.sort,)
+    stands = [Setting(hold, sort) for hold in holds for sort in sorts]
+    if len(stands) > 1:
+        yield from (stand for stand in stands if stand != setting)
+        yield from (replace(stand, by_hand=True) for stand in stands)
+
+
+def _line(cast: Cast, programme: Programme, setting: Setting) -> flow.Line:
+    """A programme's line with the switches so; with both off no program runs, and its work is done by hand.
+
+    Where a programme holds its animals and the hold switch is turned off, nobody works on one that stands free.
+    """
+    by_hand = not (setting.hold or setting.sort)
+    line = flow.prepare(
+        cast.installation,
+        programme,
+        cast.control.netlist,
+        cast.control.plant,
+        cast.given,
+        hold=None if by_hand else setting.hold,
+        sort=None if by_hand else setting.sort,
+        by_hand=by_hand or setting.by_hand,
+        motion_s=cast.machine.motion_s(),
+    )
+    if setting.by_hand:
+        line = replace(line, presses=(*_shutting(line), *line.presses))
+    if by_hand or setting.hold or not programme.hold:
+        return line
+    return replace(line, tasks=tuple(task for task in line.tasks if not task.held and (task.role or not task.skill)))
+
+
+def _shutting(line: flow.Line) -> Iterator[Press]:
+    """Shut the bail wholly on one that the program had caught when it stopped: nobody begins work before."""
+    catch = next((press for press in line.presses if press.control.endswith(".bail.close")), None)
+    if catch is not None:
+        off = tuple(condition for condition in catch.when if condition.what == "signal")
+        when = (*off, seen("held", "crush"), ~seen("closed", "bail"))
+        yield replace(catch, name="shut the bail on one that is caught", when=when)
 
 
 class Rehearsal:
