@@ -19,7 +19,7 @@ from stockproof.errors import Fault, InputError, InternalError
 from stockproof.figures import FROM_MEMORY, Source, formula
 from stockproof.herd.assumption import Assumption
 from stockproof.herd.girth import heart_girth_m
-from stockproof.herd.normal import Floats, normal_share
+from stockproof.herd.normal import Floats, normal_quantile, normal_share
 from stockproof.herd.table import ClassOfStock, Measure, Temperament, herd_table, source_of
 from stockproof.herd.weights import ListedWeights, NormalWeights, Weights, nodes_kg
 
@@ -29,8 +29,9 @@ __all__ = ["WEIGHT", "BodySize", "MobSizes", "body_size_m", "mob", "mobs"]
 WEIGHT = "weight"
 #: Equal shares a mob is read at: doubling them moves no share by more than 0.001 (tests/herd).
 NODES = 200
-#: A percentile is found to a micrometre.
-PERCENTILE_TOLERANCE_M = 1e-6
+#: A percentile is found to this share of itself, by Newton's steps; where one leaves the bracket, the bracket is halved.
+PERCENTILE_TOLERANCE = 1e-9
+MOST_STEPS = 200
 LIGHTEST_KG, HEAVIEST_KG = 20.0, 2000.0
 ALLOMETRY = Source("Huxley, Problems of Relative Growth, 1932: the power law of relative growth; common practice")
 
@@ -148,12 +149,21 @@ class MobSizes:
     def _percentile(self, code: str, share: float) -> float:
         if not 0 < share < 1:
             raise InternalError(f"a size has no percentile at the share {share}")
-        reach = math.exp(8 * self._size(code).spread_share)
-        low, high = float(np.min(self._at_nodes(code))) / reach, float(np.max(self._at_nodes(code))) * reach
-        while high - low > PERCENTILE_TOLERANCE_M:
-            middle = (low + high) / 2
-            low, high = (middle, high) if self.share_at_most(code, middle) < share else (low, middle)
-        return high
+        spread = self._size(code).spread_share
+        typical = np.log(self._at_nodes(code))
+        low, high = float(typical.min()) - 8 * spread, float(typical.max()) + 8 * spread
+        at = float(np.quantile(typical, share)) + normal_quantile(share) * spread / 2
+        for _ in range(MOST_STEPS):
+            z = (at - typical) / spread
+            short = share - float(np.mean(normal_share(z)))
+            low, high = (at, high) if short > 0 else (low, at)
+            slope = float(np.mean(np.exp(-(z**2) / 2))) / (math.sqrt(2 * math.pi) * spread)
+            wanted = at + short / slope if slope > 0 else math.inf
+            after = wanted if low < wanted < high else (low + high) / 2
+            if abs(after - at) < PERCENTILE_TOLERANCE:
+                return math.exp(after)
+            at = after
+        raise InternalError(f"the percentile of {code} at the share {share} was not found")
 
     def sample(self, generator: np.random.Generator, count: int) -> dict[str, Floats]:
         """Draw animals: weight and every body size, the sizes going with the weight. [kg, m], each (count,)"""

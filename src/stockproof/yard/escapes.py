@@ -82,18 +82,21 @@ def _places(
     if not along:
         return []
     points = shapely.points([at for at, _ in along])
+    leaves = shapely.union_all([shapely.LineString((gate.hinge, gate.latch)) for gate in gates])
+    clear = shapely.distance(points, leaves) > sizes["pass_width"] / 2 + CLEAR_M / 2
+    along, points = [spot for spot, good in zip(along, clear, strict=True) if good], points[clear]
     room = shapely.buffer(points, sizes["pass_width"] / 2 + 0.05)
     others = {other.key: shapely.Polygon(other.ring) for other in zones if other.key != zone.key}
     outside = boundary.difference(shapely.union_all([shapely.Polygon(zone.ring), *others.values()]))
     behind = {OUTSIDE: outside} | {
         key: others[key] for key in (other.key for other in zones if other.kind in ENTERED) if key in others
     }
-    leaves = shapely.union_all([shapely.LineString((gate.hinge, gate.latch)) for gate in gates])
-    clear = shapely.distance(points, leaves) > sizes["pass_width"] / 2 + CLEAR_M / 2
     spots: list[_Spot] = []
     for key, ground in behind.items():
         # nearly half of the disc round the place must be floor to step out onto
-        good = clear & (shapely.area(shapely.intersection(room, ground)) > 0.42 * shapely.area(room))
+        met = shapely.intersects(ground, room)
+        good = np.zeros(len(room), bool)
+        good[met] = shapely.area(shapely.intersection(room[met], ground)) > 0.42 * shapely.area(room[met])
         spots += [(*place, key) for place, fits in zip(along, good, strict=True) if fits]
     return spots
 

@@ -17,6 +17,8 @@ from stockproof.yard.result import Fence, Zone
 __all__ = ["Walks", "walks"]
 
 CELL_M = 0.5
+#: Cells a side of the blocks in which the barrier is looked for first.
+BLOCK = 6
 #: Eight neighbours overstate a straight way by at most 8 %; pulling the way tight afterwards mends most of it.
 STEPS = ((1, 0), (0, 1), (1, 1), (1, -1))
 
@@ -62,13 +64,25 @@ def walks(zones: tuple[Zone, ...], fences: tuple[Fence, ...], margin_m: float) -
     ii, jj = np.meshgrid(np.arange(shape[0]), np.arange(shape[1]), indexing="ij")
     points = np.stack([origin[0] + CELL_M * ii, origin[1] + CELL_M * jj], axis=-1)
     shapely.prepare(barrier)
+    near = _near(barrier, origin, shape)
     open_steps = np.zeros((len(STEPS), *shape), bool)
     for k, (di, dj) in enumerate(STEPS):
-        ends = points + np.array([CELL_M * di, CELL_M * dj])
-        lines = shapely.linestrings(np.stack([points, ends], axis=2))
         inside = (ii + di < shape[0]) & (jj + dj >= 0) & (jj + dj < shape[1])
-        open_steps[k] = ~shapely.intersects(barrier, lines) & inside
+        starts = points[near]
+        lines = shapely.linestrings(np.stack([starts, starts + np.array([CELL_M * di, CELL_M * dj])], axis=1))
+        open_steps[k] = inside
+        open_steps[k][near] &= ~shapely.intersects(barrier, lines)
     return Walks(origin, shape, open_steps, barrier)
+
+
+def _near(barrier: shapely.Geometry, origin: Point, shape: tuple[int, int]) -> NDArray[np.bool_]:
+    """The cells whose steps may meet the barrier: those of the blocks it comes into, or within a step of."""
+    across, up = (-(-cells // BLOCK) for cells in shape)
+    x0 = origin[0] + CELL_M * (BLOCK * np.arange(across)[:, None] - 1)
+    y0 = origin[1] + CELL_M * (BLOCK * np.arange(up)[None, :] - 1)
+    wide = CELL_M * (BLOCK + 1)
+    met = shapely.intersects(barrier, shapely.box(x0, y0, x0 + wide, y0 + wide))
+    return np.repeat(np.repeat(met, BLOCK, axis=0), BLOCK, axis=1)[: shape[0], : shape[1]]
 
 
 def _search(walk: Walks, start: tuple[int, int], end: tuple[int, int]) -> dict[tuple[int, int], tuple[int, int]] | None:
