@@ -29,7 +29,7 @@ __all__ = ["WEIGHT", "BodySize", "MobSizes", "body_size_m", "mob", "mobs"]
 WEIGHT = "weight"
 #: Equal shares a mob is read at: doubling them moves no share by more than 0.001 (tests/herd).
 NODES = 200
-#: A percentile is found to this share of itself, by Newton's steps; where one leaves the bracket, the bracket is halved.
+#: A percentile is found to this share of itself, by Newton's steps; one that leaves the bracket halves it instead.
 PERCENTILE_TOLERANCE = 1e-9
 MOST_STEPS = 200
 LIGHTEST_KG, HEAVIEST_KG = 20.0, 2000.0
