@@ -16,6 +16,7 @@ from stockproof.flow import (
     Clock,
     Given,
     Machine,
+    answers,
     assumptions,
     head_rates,
     people_needed,
@@ -142,3 +143,15 @@ def test_the_catch_is_begun_where_fewest_fail() -> None:
 
     assert fails(quick) < 0.01 < fails(slow)
     assert best_sensor_m(slow) < best_sensor_m(quick)
+
+
+def test_runs_that_do_not_end_have_no_rate(monkeypatch: pytest.MonkeyPatch) -> None:
+    installation, built = machine("hill")
+    programme = installation.brief.file.programme[0]
+    monkeypatch.setattr(answers, "LONGEST_ROUND_S", 300.0)
+    found = study(installation, programme, built, seed=3, replications=2, variant_replications=2)
+    assert found.result.unended == "2 of 2 runs never come to an end"
+    done = [variant for variant in found.variants if variant.name == "quicker: all"]
+    assert [variant.cannot for variant in done] == ["2 of 2 runs never come to an end"]
+    assert all(variant.mean is None and variant.gain is None for variant in found.variants)
+    assert people_needed(installation, programme, built, at_least_head_per_s=0.0, seed=1, replications=2) is None

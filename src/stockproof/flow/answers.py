@@ -69,7 +69,7 @@ class Variant:
     gain : Interval or None
         Mean gain in rate over the line itself, on the same days. [head/s]
     cannot : str
-        Why it cannot be done; empty where it can.
+        Why it cannot be done, or has no rate; empty where it can and has.
     """
 
     name: str
@@ -182,7 +182,8 @@ def people_needed(
         except InputError:
             return False
         result = _run(line, machine, seed, replications, workers, None)
-        return bound_of_a_day(head_rates(result, clock), confidence, at_least=True) >= at_least_head_per_s
+        rate = bound_of_a_day(head_rates(result, clock), confidence, at_least=True)
+        return not result.unended and rate >= at_least_head_per_s
 
     everybody = tuple(programme.crew)
     if not reaches(everybody):
@@ -260,7 +261,10 @@ def _variant(
     except InputError as error:
         meter.over(replications)
         return Variant(name, words, None, None, None, error.faults[0].what)
-    rates = head_rates(_run(line, machine, seed, replications, workers, meter), clock)
+    result = _run(line, machine, seed, replications, workers, meter)
+    if result.unended:
+        return Variant(name, words, None, None, None, result.unended)
+    rates = head_rates(result, clock)
     gain = paired_difference(rates, base[:replications]) if base.size >= replications else None
     return Variant(name, words, mean_interval(rates), prediction_interval(rates), gain)
 

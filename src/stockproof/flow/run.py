@@ -32,7 +32,8 @@ CHUNK, STRETCHES = 8, 5
 #: A run that has not ended after five weeks never will. [s]
 LATEST_S = 3e6
 LOG_ROWS = 200_000
-ENDINGS = ("running on", "all through", "stuck", "too long", "not settled", "out of slots")
+THROUGH = "all through"
+ENDINGS = ("running on", THROUGH, "stuck", "too long", "not settled", "out of slots")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,6 +75,12 @@ class FlowResult:
     def endings(self) -> tuple[str, ...]:
         """How each replication ended."""
         return tuple(ENDINGS[status] for status in self.worlds["status"])
+
+    @property
+    def unended(self) -> str:
+        """How many runs did not bring every animal through, in words; empty where all did."""
+        lost = sum(ending != THROUGH for ending in self.endings)
+        return f"{lost} of {self.replications} runs never come to an end" if lost else ""
 
 
 def simulate(

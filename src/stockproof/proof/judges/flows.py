@@ -16,9 +16,6 @@ from stockproof.proof.ruling import Judge, Ruling, flow_in_doubt, judges, not_sh
 __all__: list[str] = []
 
 TOO_FEW = "{} runs are too few for a bound at {:.0%}"
-NEVER_END = "{} of {} runs never come to an end"
-#: How a run ends in which every animal came through.
-THROUGH = "all through"
 
 
 def _beyond_doubt(rule: Judge) -> Judge:
@@ -39,8 +36,8 @@ def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
     study = rooms.flows.studies.get((promise.programme, promise.crew))
     if study is None:
         return _cannot(promise.programme, promise.crew, rooms)
-    if unended := sum(ending != THROUGH for ending in study.result.endings):
-        return not_shown(NEVER_END.format(unended, study.result.replications), bounds=_bounds(study))
+    if study.result.unended:
+        return not_shown(study.result.unended, bounds=_bounds(study))
     clock = flow.Clock(promise.clock_starts, promise.clock_ends, promise.counts)
     confidence = promise.confidence or CONFIDENCE
     rates = flow.head_rates(study.result, clock)
@@ -68,8 +65,8 @@ def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
     study = rooms.flows.studies.get((promise.programme, promise.crew))
     if study is None:
         return _cannot(promise.programme, promise.crew, rooms)
-    if unended := sum(ending != THROUGH for ending in study.result.endings):
-        return not_shown(NEVER_END.format(unended, study.result.replications), bounds=_bounds(study))
+    if study.result.unended:
+        return not_shown(study.result.unended, bounds=_bounds(study))
     programme = rooms.brief.programmes[promise.programme]
     confidence = promise.confidence or CONFIDENCE
     plan = flow.day_plan(study.result, programme.day_s, confidence=confidence)
@@ -89,8 +86,12 @@ def _people(promise: kinds.People, rooms: Rooms) -> Ruling:
     """The smallest part of the programme's crew that reaches the rate."""
     crew = rooms.flows.people[promise]
     rate = rooms.units.text(promise.at_least_head_per_s, "head rate")
+    programme = rooms.brief.programmes[promise.programme]
+    own = rooms.flows.own(programme)
+    if crew is None and own is not None and own.result.unended:
+        return not_shown(own.result.unended, bounds=_bounds(own))
     if crew is None:
-        all_of_them = ", ".join(rooms.brief.programmes[promise.programme].crew)
+        all_of_them = ", ".join(programme.crew)
         return Ruling(
             state="not met", because=f"not even all of the crew ({all_of_them}) reach {rate} on nine days of ten"
         )
