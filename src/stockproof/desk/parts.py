@@ -33,6 +33,7 @@ from stockproof.scene.pages import (
     Plate,
     Plot,
     Quantity,
+    Said,
     Section,
     Steps,
     Table,
@@ -61,8 +62,11 @@ def sections_html(sections: Iterable[Section], ledger: Ledger, display: Display,
 
 def figure_button(figure: Figure, display: Display) -> str:
     """Give a figure's value as a button that opens where it comes from."""
-    value = escape(figure_words(figure, display))
-    return f'<button type="button" class="figurelink" data-figure="{escape(figure.name)}">{value}</button>'
+    return _link(figure.name, figure_words(figure, display))
+
+
+def _link(name: str, words: str) -> str:
+    return f'<button type="button" class="figurelink" data-figure="{escape(name)}">{escape(words)}</button>'
 
 
 def figure_words(figure: Figure, display: Display) -> str:
@@ -139,7 +143,7 @@ class _Setter:
         )
         caption = f"<h3>{escape(part.caption)}</h3>" if part.caption else ""
         listed = f'{caption}<div class="figures">{rows}</div>'
-        return self.fold(f"All {len(part.names)} figures, each with where it comes from", listed)
+        return self.fold(f"{len(part.names)} figures, each with where it comes from", listed)
 
     @part.register
     def _(self, part: Findings) -> str:
@@ -179,7 +183,11 @@ class _Setter:
         return f'<div class="scroll"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
 
     def cell(self, cell: Cell) -> str:
-        return escape(self.display.cell(cell))
+        """A cell's words; where they print a figure of the ledger, as a button that opens where it comes from."""
+        words = self.display.cell(cell)
+        if isinstance(cell, Quantity | Said) and cell.figure in self.ledger:
+            return _link(cell.figure, words)
+        return escape(words)
 
     def _row(self, table: Table, i: int) -> str:
         kind = "group" if i in table.groups else ("total" if table.total and i == len(table.rows) - 1 else "")

@@ -13,13 +13,14 @@ from itertools import chain
 from stockproof.desk.bars import bars_html, motion_times, tightest
 from stockproof.desk.parts import sections_html
 from stockproof.dossier import dossier_files, engineering, proposal
-from stockproof.dossier.chapters.controlling import control_in_full
+from stockproof.dossier.chapters.controlling import control_in_full, relief_chapter
 from stockproof.dossier.chapters.days import days_in_full
 from stockproof.dossier.chapters.fitting import fit_in_full
 from stockproof.dossier.chapters.flowing import flow_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
-from stockproof.dossier.chapters.powering import duty_chapter, power_in_full
+from stockproof.dossier.chapters.powering import power_in_full
+from stockproof.dossier.chapters.pumping import hardest_day
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, yard_in_full
 from stockproof.dossier.control_pack import sequence_charts
 from stockproof.dossier.display import Display
@@ -27,9 +28,8 @@ from stockproof.dossier.document import Document, set_out
 from stockproof.dossier.pdf import render, typeset
 from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
-from stockproof.power import DutyResult
 from stockproof.proof import Proof, Rooms, Verdict
-from stockproof.scene.pages import Figures, Paragraph, Part, Plate, Plot, Section
+from stockproof.scene.pages import Figures, Paragraph, Part, Plate, Plot, Section, figures_printed
 
 __all__ = [
     "ROOMS",
@@ -104,12 +104,7 @@ def _yard(rooms: Rooms) -> Iterable[Section]:
 
 
 def _power(rooms: Rooms) -> Iterable[Section]:
-    return chain(power_in_full(rooms.power), *(duty_chapter(duty) for duty in _hardest(rooms)))
-
-
-def _hardest(rooms: Rooms) -> tuple[DutyResult, ...]:
-    """The day that takes most oil, where days were replayed at all."""
-    return (max(rooms.duties.values(), key=lambda duty: duty.oil_m3),) if rooms.duties else ()
+    return chain(power_in_full(rooms.power), hardest_day(rooms))
 
 
 def _logic(rooms: Rooms) -> Iterable[Section]:
@@ -119,6 +114,7 @@ def _logic(rooms: Rooms) -> Iterable[Section]:
         yield Section("", tuple(Plate(chart) for chart in charts))
     if rooms.checked is not None:
         yield from control_in_full(rooms.checked)
+        yield from relief_chapter(rooms.reliefs)
     else:
         yield Section("The control", (Paragraph(LATER),))
 
@@ -152,7 +148,24 @@ ROOMS: tuple[Room, ...] = (
         ("power.pump.flow", "power.pump.cut_out", "power.supply.*.current", "power.supply.*.drop"),
         picture=_power_picture,
     ),
-    Room("logic", "Logic", _logic, ("logic",), kinds=LOGIC_KINDS),
+    Room(
+        "logic",
+        "Logic",
+        _logic,
+        ("logic",),
+        (
+            "logic.answer.*",
+            "logic.faults.*",
+            "logic.states",
+            "logic.settling_scans",
+            "logic.relief.forced",
+            "logic.motions",
+            "logic.inputs",
+            "logic.memories",
+            "logic.timers",
+        ),
+        kinds=LOGIC_KINDS,
+    ),
     Room("flow", "Flow", _flow, ("flow",), ("flow.*.rate",), answers=lambda rooms: bool(rooms.flows.own_crews)),
     Room(
         "money",
@@ -182,8 +195,9 @@ def room_page(proof: Proof, name: str, pictures: bool = True) -> RoomPage:
     room, display = room_of(name), display_of(proof)
     sections = tuple(room.sections(proof.rooms))
     first = next((part for section in sections for part in section.parts if _is_picture(part)), None)
-    names = tuple(figure.name for figure in room_figures(proof, room))
-    figures = [Section("Figures", (Figures(names),))] if names else []
+    printed = figures_printed(sections)
+    names = tuple(figure.name for figure in room_figures(proof, room) if figure.name not in printed)
+    figures = [Section("Further figures", (Figures(names),))] if names else []
     shown = [_without(section, first, room.title) for section in (*sections, *figures)]
     rest = sections_html((section for section in shown if section.parts), proof.rooms.ledger, display)
     if not pictures:

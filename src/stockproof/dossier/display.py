@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stockproof.errors import InternalError
-from stockproof.scene.pages import Cell, Quantity
+from stockproof.scene.pages import Cell, Quantity, Said
 from stockproof.units import DIMENSIONS, FOOT_M, Units, show
 
 __all__ = ["NOTHING", "SPACE", "Display", "number", "percent"]
@@ -40,6 +40,7 @@ _READ_AS = {
     "m2/s": (1e6, "mm2/s"),
     "Pa*s": (1e3, "mPa·s"),
     "J": (1e-3, "kJ"),
+    "VA": (1e-3, "kVA"),
     "s/year": (1 / 3600, "h/year"),
     "s/head": (1.0, "s/head"),
     "money/s": (3600.0, "money/h"),
@@ -109,6 +110,8 @@ class Display:
             return ""
         if isinstance(cell, Quantity):
             return self.quantity(cell)
+        if isinstance(cell, Said):
+            return cell.text
         if isinstance(cell, bool):
             return "yes" if cell else "no"
         if isinstance(cell, int | float):

@@ -15,7 +15,8 @@ import zipfile
 from collections.abc import Iterable, Sequence
 
 from stockproof.dossier.display import Display
-from stockproof.scene.pages import Cell, Quantity, Table
+from stockproof.scene.pages import Cell, Quantity, Said, Table
+from stockproof.units import DIMENSIONS, show
 
 __all__ = ["neutral", "table_csv", "tables_xlsx"]
 
@@ -92,11 +93,20 @@ def _common_unit(cells: Iterable[Cell], display: Display) -> str:
 
 
 def _value(cell: Cell, unit: str, display: Display) -> str | int | float | None:
+    if isinstance(cell, Quantity) and cell.unit == "1":
+        return _whole(float(show(cell.value, "", DIMENSIONS["share"], max(cell.digits, _places(cell.value)))))
     if isinstance(cell, Quantity):
         return _whole(display.in_unit(cell, unit)) if unit else neutral(display.quantity(cell))
+    if isinstance(cell, Said):
+        return neutral(cell.text)
     if isinstance(cell, bool):
         return "yes" if cell else "no"
     return neutral(cell) if isinstance(cell, str) else cell
+
+
+def _places(value: float) -> int:
+    """Digits before the point: a plain number is never rounded to tens."""
+    return len(f"{abs(value):.0f}")
 
 
 def _whole(value: float) -> int | float:

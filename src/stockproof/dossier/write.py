@@ -16,7 +16,8 @@ from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
 from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
-from stockproof.dossier.chapters.powering import duty_chapter, power_in_brief, power_in_full
+from stockproof.dossier.chapters.powering import power_in_brief, power_in_full
+from stockproof.dossier.chapters.pumping import hardest_day
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, title_of, yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
@@ -29,7 +30,7 @@ from stockproof.errors import Fault, InputError
 from stockproof.power.diagram import diagram
 from stockproof.proof import Proof, Rooms
 from stockproof.scene import Drawing
-from stockproof.scene.pages import Plate, Section, Table
+from stockproof.scene.pages import Plate, Section, Table, figures_printed
 
 __all__ = ["display_of", "dossier_files", "drawing_files", "engineering", "proposal", "write"]
 
@@ -133,25 +134,23 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
         *flow_in_full(rooms.flows.own_crews),
         *days_in_full(rooms),
         *power_in_full(rooms.power),
-        *_duty(rooms),
+        *hardest_day(rooms),
+        _circuit(rooms),
         *(control_in_full(rooms.checked) if rooms.checked else ()),
         *relief_chapter(rooms.reliefs),
         *yard_in_full(rooms, sheets),
         *payback(rooms),
         *assumed(proof),
         *cautions(rooms),
-        *every_figure(rooms.ledger),
     )
+    sections += tuple(every_figure(rooms.ledger, figures_printed(sections)))
     return replace(_document(proof, "Engineering file", sections, FIRMS_OWN), tagged=False)
 
 
-def _duty(rooms: Rooms) -> Iterator[Section]:
-    """The pack's day at the programme that moves the most oil, and the circuit diagram."""
-    if rooms.duties:
-        yield from duty_chapter(max(rooms.duties.values(), key=lambda duty: duty.oil_m3))
+def _circuit(rooms: Rooms) -> Section:
     unit = rooms.units.unit("pressure")
     drawing = diagram(rooms.power.prepared.circuit, title_of(rooms, "Hydraulic circuit", "H"), pressure_unit=unit)
-    yield Section("Circuit", (Plate(drawing),), level=2)
+    return Section("Circuit", (Plate(drawing),), level=2)
 
 
 def _document(proof: Proof, kind: str, sections: tuple[Section, ...], notice: str) -> Document:

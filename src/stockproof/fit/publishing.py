@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from stockproof.figures import Figure, Ledger
-from stockproof.fit.model import FitCheck, FitResult, MobFit
+from stockproof.fields import set_down, set_given
+from stockproof.figures import Figure, Ledger, Source
+from stockproof.fit.model import FitCheck, FitResult, GuideRow, MobFit
 
 __all__ = ["publish"]
 
@@ -27,6 +28,8 @@ def _publish_mob(mob: MobFit, ledger: Ledger, inputs: tuple[Figure, ...]) -> Non
     ledger.run(f"{name}.turning_share", mob.turning_share, "1", turning, HOW, inputs)
     for check in mob.checks:
         _publish_check(mob, check, ledger, inputs)
+    for guide in mob.guides:
+        _publish_guide(mob, guide, ledger)
     if mob.race is not None:
         how = "whole animals: race length over the spacing of the middle animal"
         ledger.run(f"{name}.race_spacing", mob.race.spacing_m, "m", f"race an animal of {mob.mob} takes", how, inputs)
@@ -34,8 +37,19 @@ def _publish_mob(mob: MobFit, ledger: Ledger, inputs: tuple[Figure, ...]) -> Non
 
 
 def _publish_check(mob: MobFit, check: FitCheck, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
-    name = f"fit.{mob.mob}.{check.item}.{check.code}"
-    ledger.run(f"{name}.share", check.share, "1", f"{check.label} ({check.name}): share of {mob.mob}", HOW, inputs)
-    how = f"bound less size, or size less bound, of the animal at the {check.limiting.percentile:.3g} share"
-    label = f"{check.label} ({check.name}): margin of the animal the promise turns on"
-    ledger.run(f"{name}.margin", check.limiting.margin, check.unit, label, how, inputs)
+    name, limit = f"fit.{mob.mob}.{check.item}.{check.code}", f"{check.label} ({check.name})"
+    ledger.run(f"{name}.share", check.share, "1", f"{limit}: share of {mob.mob}", HOW, inputs)
+    how = f"size of the animal at the {check.limiting.percentile:.3g} share"
+    size = ledger.run(f"{name}.size", check.limiting.size, check.unit, f"{limit}: the animal", how, inputs)
+    how = "the item's limit for this animal, from the catalogue"
+    bound = ledger.run(f"{name}.bound", check.limiting.bound, check.unit, f"{limit}: the limit", how)
+    how = "limit less animal" if check.at_most else "animal less limit"
+    label = f"{limit}: margin of the animal the promise turns on"
+    ledger.run(f"{name}.margin", check.limiting.margin, check.unit, label, how, (size, bound))
+
+
+def _publish_guide(mob: MobFit, guide: GuideRow, ledger: Ledger) -> None:
+    name, about = f"fit.{mob.mob}.{guide.race}.{guide.guide}", f"{guide.race} for {mob.mob}"
+    set_down(ledger, f"fit.{guide.race}", guide.race, guide, {"width_m": "clear width"}, "the build's race")
+    asked = {"low_m": "least clear width a guide asks", "high_m": "largest clear width a guide asks"}
+    set_given(ledger, name, about, guide, asked, Source(guide.source))

@@ -14,6 +14,7 @@ from stockproof.flow.intervals import (
 from stockproof.flow.live_words import events
 from stockproof.flow.model import Law, Line, Mob
 from stockproof.flow.prepare import Given, prepare
+from stockproof.flow.publishing import publish, publish_against_today, publish_day
 from stockproof.flow.run import FlowResult, Progress, simulate, warm
 from stockproof.flow.stations import CrewUse, Station, Waits, crew_use, cycles_per_head, stations, waits, what_limits
 from stockproof.flow.tapped import TapRate, head_rate
@@ -55,6 +56,9 @@ __all__ = [
     "people_needed",
     "prediction_interval",
     "prepare",
+    "publish",
+    "publish_against_today",
+    "publish_day",
     "simulate",
     "stations",
     "stays",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from stockproof.logic.assembly import Assembly, assemble
 from stockproof.logic.devices import Device, DeviceMotion, DeviceSignal
 from stockproof.logic.lower import lower
+from stockproof.logic.publishing import publish, publish_check
 
 if TYPE_CHECKING:
     from stockproof.logic.mutants import try_mutants
@@ -25,6 +26,8 @@ __all__ = [
     "Verification",
     "assemble",
     "lower",
+    "publish",
+    "publish_check",
     "relief_and_release",
     "settles",
     "try_mutants",

@@ -145,6 +145,8 @@ def publish_view(terms: Terms, name: str, label: str, view: View, net: Figure) -
             ENDS[end],
             (npv,),
         )
+        says = f"Net present value as a level yearly amount, {label}, {end} end"
+        _run(terms, f"{name}.equivalent_annual.{end}", case.equivalent_annual, "money/year", says, ENDS[end], (npv,))
         _found(terms, name, label, case, f".{end}", ENDS[end], basis)
     for sensitivity in view.sensitivity:
         _moved(terms, name, label, sensitivity, basis)

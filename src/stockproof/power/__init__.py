@@ -12,6 +12,7 @@ from stockproof.power.duty import DutyResult
 from stockproof.power.model import Circuit
 from stockproof.power.prepare import Prepared, prepare
 from stockproof.power.publishing import publish
+from stockproof.power.publishing_rows import publish_duty
 from stockproof.power.solve import PowerResult, duty, laws, solve
 from stockproof.power.times import BurstStep, worst_burst
 
@@ -30,6 +31,7 @@ __all__ = [
     "laws",
     "prepare",
     "publish",
+    "publish_duty",
     "solve",
     "worst_burst",
 ]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import sqrt
+from math import nan, sqrt
 
 from stockproof.power.assumed import assumed
 from stockproof.power.drive import motor_current, motor_input_power, pump_shaft_power
@@ -17,11 +17,15 @@ __all__ = ["CONTROL_V", "LoadRow", "full_load_current_a", "load_sheet", "pack_sh
 
 #: Extra-low voltage of controls (common practice).
 CONTROL_V = 24.0
+LOWER_BOUND = "; a lower bound, since the power of some consumers is not stated"
 
 
 @dataclass(frozen=True, slots=True)
 class LoadRow:
-    """A line of the load sheet; `fed_by` is the outlet or the control's supply unit, `together` marks the sum."""
+    """A line of the load sheet; `fed_by` is the outlet or the control's supply unit, `together` marks the sum.
+
+    `unstated` names those of it whose power nobody states: its power is a lower bound, and not finite where all are.
+    """
 
     consumer: str
     count: int
@@ -33,6 +37,7 @@ class LoadRow:
     power_w: float
     note: str
     together: bool = False
+    unstated: tuple[str, ...] = ()
 
 
 def load_sheet(circuit: Circuit) -> tuple[LoadRow, ...]:
@@ -114,9 +119,15 @@ def _tank(pack: Pack) -> list[LoadRow]:
 
 
 def _consumer(each: Consumer) -> LoadRow:
-    note = f"not stated for: {', '.join(each.unstated)}" if each.unstated else ""
-    current = each.power_w / CONTROL_V
-    return LoadRow(each.label, each.count, "supply unit", CONTROL_V, 0, current, current, each.power_w, note)
+    nothing = each.unstated and not each.power_w
+    power = nan if nothing else each.power_w
+    note = f"{'not stated' if nothing else 'at least; not stated'} for: {', '.join(each.unstated)}" * bool(
+        each.unstated
+    )
+    current = power / CONTROL_V
+    return LoadRow(
+        each.label, each.count, "supply unit", CONTROL_V, 0, current, current, power, note, unstated=each.unstated
+    )
 
 
 def _supply_unit(circuit: Circuit, control: Control) -> LoadRow:
@@ -124,12 +135,18 @@ def _supply_unit(circuit: Circuit, control: Control) -> LoadRow:
     power = control.power_w / control.supply_efficiency
     name = "supply unit of the controller"
     if circuit.pack.drive == "petrol":
-        note = "from a battery the engine charges, or an outlet of its own"
+        note = "from a battery the engine charges, or an outlet of its own" + _least(control)
         return LoadRow(name, 1, "battery", CONTROL_V, 0, power / CONTROL_V, power / CONTROL_V, power, note)
     single = _single_phase_v(circuit.pack)
     current = power / (single * assumed("electronics_power_factor"))
     note = "feeds the lines at 24 V; keep it off the motor's branch where the start dip restarts it"
+    note += _least(control)
     return LoadRow(name, 1, "outlet", single, 1, current, current, power, note)
+
+
+def _least(control: Control) -> str:
+    """What a sum says that leaves out what nobody states."""
+    return LOWER_BOUND * any(each.unstated for each in control.consumers)
 
 
 def _sum(circuit: Circuit) -> LoadRow:
@@ -139,6 +156,7 @@ def _sum(circuit: Circuit) -> LoadRow:
     control_w = _supply_unit(circuit, circuit.control).power_w if circuit.control else 0.0
     start = current + full_load_current_a(pack) * (pack.start_current_ratio - 1.0)
     note = "the motor at full load and everything else on, currents added as if in phase (unfavourable)"
+    note += _least(circuit.control) if circuit.control else ""
     volts, count = pack.supply_v or 0.0, phases(pack)
     watts = motor_w + others_w + control_w
     return LoadRow("together at the outlet", 1, "outlet", volts, count, current, start, watts, note, together=True)

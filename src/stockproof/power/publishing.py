@@ -11,6 +11,7 @@ from stockproof.power.electrical import start_voltage_share, torque_share, volta
 from stockproof.power.forces import PartForces
 from stockproof.power.model import Actuator, Outlet, Pack
 from stockproof.power.noise import level_at_distance
+from stockproof.power.publishing_rows import publish_rows
 from stockproof.power.solve import PowerResult
 from stockproof.power.sources import IEC_DROP
 from stockproof.power.supply import COPPER_IN_SERVICE, REACTANCE, SupplyOption
@@ -22,7 +23,7 @@ BOUND = "set pressure at rest (a reducing valve holds half its band above it) on
 
 
 def publish(result: PowerResult, ledger: Ledger) -> None:
-    """Set down assumptions, pack, times, forces, supply, noise."""
+    """Set down assumptions, pack, times, forces, supply, noise; then every row of every table."""
     inputs = tuple(
         ledger.assume(each.name, each.value, each.unit, each.label, each.source, each.band)
         for each in result.assumptions
@@ -39,6 +40,7 @@ def publish(result: PowerResult, ledger: Ledger) -> None:
     label = f"slowing of {motion} on the coldest morning against normal"
     if isfinite(share):
         ledger.run("power.cold_morning.slowing", share, "1", label, HOW, inputs)
+    publish_rows(result, ledger, inputs)
 
 
 def _catalogue(item: str) -> Source:

@@ -16,7 +16,7 @@ from stockproof.power.laws import switching_lag_s
 from stockproof.power.model import Circuit, Drive
 from stockproof.power.simulate import Command
 
-__all__ = ["LEAST_COUNT", "TOLERANCE_SHARE", "Agreement", "Hold", "MotionAgreement", "agreement", "commands", "holds"]
+__all__ = ["LEAST_COUNT", "TOLERANCE", "Agreement", "Hold", "MotionAgreement", "agreement", "commands", "holds"]
 
 Floats = NDArray[np.float64]
 
@@ -29,6 +29,12 @@ _OF_MOST = 3.0
 _UNFINISHED_OF = 20
 #: A motion that happened fewer times says nothing of its own mean.
 LEAST_COUNT = 20
+#: The same in words.
+TOLERANCE = (
+    f"Asked are {TOLERANCE_SHARE:.0%} of the mean time of all motions, {_OF_ONE_MOTION * TOLERANCE_SHARE:.0%} of each "
+    f"motion's own mean where it happened at least {LEAST_COUNT} times, and {_OF_MOST * TOLERANCE_SHARE:.0%} of the "
+    "mean for 95 in a hundred single motions."
+)
 
 
 @dataclass(frozen=True, slots=True)

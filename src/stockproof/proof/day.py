@@ -10,12 +10,13 @@ from stockproof import flow, herd, money, power, yard
 from stockproof.brief import Programme
 from stockproof.brief import promises as kinds
 from stockproof.errors import InputError
-from stockproof.figures import Ledger
+from stockproof.figures import Figure, Ledger
 from stockproof.installation import Installation
 from stockproof.motion.laws import MotionLaws
 from stockproof.motion.log import MotionLog
 from stockproof.proof.alternatives import flow_machine, other_machines
 from stockproof.proof.machine import Control, draft_pen_places, walking_distances
+from stockproof.stated import Stated
 
 __all__ = [
     "CONFIDENCE",
@@ -26,6 +27,7 @@ __all__ = [
     "energy_for_money",
     "motion_logs",
     "rates_for_money",
+    "round_of",
     "run_flows",
     "traced_run",
 ]
@@ -179,20 +181,37 @@ def _asked(installation: Installation) -> list[Key]:
 
 
 def rates_for_money(installation: Installation, flows: Flows, ledger: Ledger) -> dict[str, money.Rate]:
-    """Set down each programme's rate and give it to money with the interval of its mean."""
+    """Set down each programme's answers and give it to money with the interval of its mean."""
     inputs = tuple(assumed.set_down(ledger) for assumed in flow.assumptions())
     rates = {}
     for programme in installation.brief.file.programme:
         study = flows.own(programme)
         if study is None:
             continue
-        name, seed = f"flow.{programme.name}.rate", installation.brief.file.seed
-        how = f"mean of {study.result.replications} replications of stock flow, seed {seed}"
-        band = (study.mean.low, study.mean.high)
-        label = f"head rate of {programme.name}, first animal into the race to last one penned, breaks left out"
-        ledger.run(name, study.mean.value, "head/s", label, how, inputs, band=band)
-        rates[programme.name] = money.Rate(study.mean.value, *band, source=how, figure=name)
+        rate = flow.publish(study, installation.brief.file.seed, ledger, inputs)
+        flow.publish_day(round_of(programme, study), programme.name, ledger, rate)
+        _against_today(installation, programme, ledger, rate)
+        low, high = study.mean.low, study.mean.high
+        rates[programme.name] = money.Rate(study.mean.value, low, high, source=rate.text, figure=rate.name)
     return rates
+
+
+def _against_today(installation: Installation, programme: Programme, ledger: Ledger, rate: Figure) -> None:
+    today = installation.brief.file.today
+    if today is None:
+        return
+    stated = Stated(installation, ledger)
+    rate_today = stated.brief(
+        today, "rate_head_per_s", ("today",), today.rate_head_per_s, "head/s", "Head rate reached today"
+    )
+    crew = stated.brief(today, "crew", ("today",), float(len(today.crew)), "1", "People working today")
+    flow.publish_against_today(programme.name, len(programme.crew), ledger, rate, rate_today, crew)
+
+
+def round_of(programme: Programme, study: flow.Study) -> flow.DayPlan:
+    """Give the plan of one round of a programme."""
+    truck = int(programme.truck_head) if programme.truck_head else None
+    return flow.day_plan(study.result, programme.day_s, truck_head=truck, confidence=CONFIDENCE)
 
 
 def motion_logs(installation: Installation, flows: Flows) -> dict[str, MotionLog]:

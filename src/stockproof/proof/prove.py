@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from stockproof import fit, flow, money, power, yard
+from stockproof import fit, flow, logic, money, power, yard
 from stockproof.errors import Fault, InputError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
@@ -80,6 +80,11 @@ def prove(
         yard.publish(layout, numbers, findings, ledger)
     fit.publish(fits, ledger)
     power.publish(hydraulics, ledger)
+    for name, duty in duties.items():
+        power.publish_duty(duty, name, ledger)
+    logic.publish(control.netlist, ledger)
+    if checked is not None:
+        logic.publish_check(checked, reliefs, settling, ledger)
     rates = rates_for_money(installation, flows, ledger)
     energy = energy_for_money(installation, duties) if duties else money.nameplate_energy(installation, rates)
     budget = money.budget(installation, rates, energy)

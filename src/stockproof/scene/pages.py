@@ -6,6 +6,7 @@ and are turned into the reader's units where they are set.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -31,10 +32,12 @@ __all__ = [
     "Plate",
     "Plot",
     "Quantity",
+    "Said",
     "Section",
     "Special",
     "Steps",
     "Table",
+    "figures_printed",
 ]
 
 
@@ -43,17 +46,27 @@ class Quantity:
     """A number in the SI unit of its dimension (a name in `units.DIMENSIONS`), shown as the reader's market has it.
 
     `unit` forces one of the dimension's units, for example `mm` for a bore; empty leaves the choice to the dossier.
-    Without a dimension, `value` is in `unit` as it stands, in the spelling of the ledger.
+    Without a dimension, `value` is in `unit` as it stands, in the spelling of the ledger. `figure` names the figure of
+    the ledger that it prints (the value, or an end of the band), so that a reader can ask where it comes from.
     """
 
     value: float
     dimension: str
     digits: int = 3
     unit: str = ""
+    figure: str = ""
 
 
-#: A cell is words, a plain number, a quantity, or nothing.
-Cell = str | int | float | Quantity | None
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Words that stand for a figure of the ledger: a clock time, a gain with its sign, a range."""
+
+    text: str
+    figure: str
+
+
+#: A cell is words, a plain number, a quantity, words for a figure, or nothing.
+Cell = str | int | float | Quantity | Said | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,3 +266,14 @@ class Section:
     title: str
     parts: tuple[Part, ...]
     level: Literal[1, 2] = 1
+
+
+def figures_printed(sections: Iterable[Section]) -> frozenset[str]:
+    """Give the names of the ledger's figures that tables and lists of these sections print."""
+    cells: list[Cell] = []
+    for part in (part for section in sections for part in section.parts):
+        if isinstance(part, Table):
+            cells += (cell for row in part.rows for cell in row)
+        elif isinstance(part, Facts):
+            cells += (cell for _, cell in part.rows)
+    return frozenset(cell.figure for cell in cells if isinstance(cell, Quantity | Said) and cell.figure)

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from stockproof.figures import Ledger, Source
+import math
+
+from stockproof.fields import set_down
+from stockproof.figures import Figure, Ledger, Source
 from stockproof.yard.plane import area
 from stockproof.yard.quantities import Quantities
-from stockproof.yard.result import Finding, Yard
+from stockproof.yard.result import Finding, Yard, Zone
 
 __all__ = ["publish"]
 
 HOW = "measured on the layout"
+RANK = {
+    "score": "score of the layout",
+    "area_m2": "area of the layout",
+    "fence_m": "fence of the layout",
+    "walk_m": "walking in the layout",
+    "turn_rad": "turning of stock in the layout",
+}
 MATERIAL_UNITS = {"fence": "m", "gate": "1", "catwalk": "m", "ramp": "m2", "concrete": "m3", "cable": "m"}
 
 
@@ -28,6 +38,18 @@ def publish(yard: Yard, numbers: Quantities, findings: tuple[Finding, ...], ledg
     ledger.run("yard.findings_against", against, "1", "findings against a rule of the yard", "counted rule by rule")
     ledger.run("yard.race_places", float(numbers.race_places), "head", "head in the race", HOW)
     ledger.run("yard.batch_head", float(numbers.batch_head), "head", "head in one filling of the forcing pen", HOW)
+    for zone in yard.zones:
+        _space(zone, ledger)
+    for gate in yard.gates:
+        width = f"clear width of {gate.key}"
+        ledger.run(f"yard.gate.{gate.key}.width", gate.width_m, "m", width, HOW)
+    for number, rank in enumerate(yard.ranking, 1):
+        if rank.fits:
+            set_down(ledger, f"yard.family.{number}", rank.label, rank, RANK, HOW)
+    fence = math.fsum(run.length_m for run in yard.fences)
+    ledger.run("yard.fence", fence, "m", "fence and sheeted sides", HOW)
+    for line in numbers.amounts:
+        ledger.run(f"yard.amount.{line.what}", line.amount, line.unit, f"{line.what} of the yard", HOW)
     for what, amount in numbers.materials:
         unit = MATERIAL_UNITS[what]
         ledger.run(f"yard.material.{what}", amount, unit, f"{what} of the yard", HOW)
@@ -37,3 +59,15 @@ def publish(yard: Yard, numbers: Quantities, findings: tuple[Finding, ...], ledg
         ledger.run(f"yard.walk.{start}.{end}", length, "m", f"way on foot from {start} to {end}", HOW)
     for part, length in numbers.hoses_m:
         ledger.run(f"yard.hose.{part}", length, "m", f"hose from the power pack to {part}", HOW)
+
+
+def _space(zone: Zone, ledger: Ledger) -> None:
+    """Area of a space; and where it holds stock, how many, with how much room each."""
+    name = f"yard.space.{zone.key}"
+    area_of = ledger.run(f"{name}.area", zone.area_m2, "m2", f"area of the {zone.key}", HOW)
+    inputs: tuple[Figure, ...] = (area_of,)
+    if zone.space_m2_per_head:
+        room, label = zone.space_m2_per_head, f"room for each head, {zone.key}"
+        inputs += (ledger.run(f"{name}.space", room, "m2/head", label, "the size used for its stock"),)
+    if zone.head:
+        ledger.run(f"{name}.head", float(zone.head), "head", f"head the {zone.key} holds", HOW, inputs)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stockproof.dossier.chapters.cells import quantity
+from stockproof.dossier.chapters.cells import RowCells, quantity
 from stockproof.power import PowerResult, components
+from stockproof.power.card import CardRow
 from stockproof.power.components import Component
-from stockproof.scene.pages import Cell, Column, Part, Quantity, Table
+from stockproof.scene.pages import Cell, Column, Part, Quantity, Said, Table
 
 __all__ = ["parts_list", "settings"]
 
@@ -34,16 +35,17 @@ def settings(power: PowerResult) -> Iterator[Part]:
         (
             row.part,
             row.kind,
-            quantity(row.setting_pa, "pressure"),
-            quantity(row.lowest_pa, "pressure"),
-            quantity(row.highest_pa, "pressure"),
+            *(cell(field) for field in ("setting_pa", "lowest_pa", "highest_pa")),
             row.motion,
-            quantity(row.time_s, "duration"),
+            cell("time_s"),
         )
         for row in power.part_settings
+        for cell in [RowCells(f"power.setting.{row.part}.{row.motion}", row)]
     )
     yield Table("valve settings", "Valves", columns, rows)
-    pack = tuple((row.name, Quantity(row.value, "", 4, row.unit)) for row in power.pack_settings)
+    pack = tuple(
+        (row.name, Quantity(row.value, "", 4, row.unit, f"power.setting.{row.name}")) for row in power.pack_settings
+    )
     yield Table("pack settings", "Pack and store", (Column("Setting", share=3), Column("Value", "right")), pack)
     if power.card:
         yield _card(power)
@@ -64,13 +66,13 @@ def _card(power: PowerResult) -> Table:
         (
             row.stock,
             row.part,
-            Quantity(row.width_m, "length", 3, "mm") if row.width_m is not None else None,
-            quantity(row.setting_pa, "pressure"),
-            quantity(row.force_n, "force"),
-            quantity(row.pad_pa, "pressure", 2),
+            cell("width_m", 3, "mm") if row.width_m is not None else None,
+            cell("setting_pa"),
+            cell("force_n"),
+            cell("pad_pa", 2),
             row.limited_by if row.possible else f"not possible: {row.limited_by}",
         )
-        for row in power.card
+        for row, cell in _card_cells(power)
     )
     caption = "When another class of stock comes through: widths and pressures"
     return Table("class change card", caption, columns, rows)
@@ -89,20 +91,28 @@ def _timers(power: PowerResult) -> Table:
         (
             row.stock,
             row.part,
-            quantity(row.closing_s, "duration", 2),
-            _watch(row.control_s, long_enough=row.watch_long_enough),
-            quantity(row.watch_s, "duration", 2),
+            cell("closing_s", 2),
+            _watch(row, cell),
+            cell("watch_s", 2),
         )
-        for row in power.card
+        for row, cell in _card_cells(power)
     )
     caption = "When another class of stock comes through: timers"
     return Table("class change timers", caption, columns, rows, note=WATCHED)
 
 
-def _watch(control_s: float | None, *, long_enough: bool) -> Cell:
-    if control_s is None:
+def _card_cells(power: PowerResult) -> Iterator[tuple[CardRow, RowCells]]:
+    return ((row, RowCells(f"power.card.{row.stock}.{row.part}", row)) for row in power.card)
+
+
+def _watch(row: CardRow, cell: RowCells) -> Cell:
+    if row.control_s is None:
         return "no watch timer"
-    return quantity(control_s, "duration", 2) if long_enough else f"{control_s:g} s: too short"
+    return (
+        cell("control_s", 2)
+        if row.watch_long_enough
+        else Said(f"{row.control_s:g} s: too short", f"{cell.name}.control")
+    )
 
 
 def parts_list(power: PowerResult) -> Table:
@@ -122,10 +132,11 @@ def parts_list(power: PowerResult) -> Table:
 
 
 def _component(part: Component) -> Iterator[tuple[Cell, ...]]:
-    head: tuple[Cell, ...] = (part.tag, part.label, part.part.replace("_", " "), part.count, part.item)
+    head: tuple[Cell, ...] = (part.tag, part.label, part.part.replace("_", " "), str(part.count), part.item)
     if not part.facts:
         yield (*head, None, None)
     for k, fact in enumerate(part.facts):
         small = fact.dimension == "volume" and fact.value < _SMALL_M3
         unit = "cm3" if small else "mm" if fact.dimension == "length" else ""
-        yield (*(head if k == 0 else (None,) * len(head)), fact.name, quantity(fact.value, fact.dimension, 3, unit))
+        value = quantity(fact.value, fact.dimension, 3, unit, f"power.part.{part.tag}.{fact.name}")
+        yield (*(head if k == 0 else (None,) * len(head)), fact.name, value)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from stockproof.dossier.chapters.cells import plain
 from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Column, Paragraph, Part, Section, Steps, Table
 
@@ -95,7 +96,12 @@ def _properties(checked: Verification) -> Table:
         Column("Why", share=3),
     )
     rows = tuple(
-        (finding.property.title, ANSWERS[finding.answer], finding.states, _reason(finding))
+        (
+            finding.property.title,
+            ANSWERS[finding.answer],
+            plain(finding.states, f"logic.property.{finding.property.code}.states"),
+            _reason(finding),
+        )
         for finding in checked.findings
     )
     return Table("bad states", "Bad states", columns, rows)
@@ -119,7 +125,9 @@ def _counts(checked: Verification) -> Iterator[Part]:
         yield Paragraph("Single faults were not checked in this proof: what they do is not shown.")
         return
     counts = Counter(finding.effect for finding in checked.faults)
-    rows = tuple((words, counts[effect]) for effect, words in EFFECTS.items())
+    rows = tuple(
+        (words, plain(counts[effect], f"logic.faults.{effect.name.lower()}")) for effect, words in EFFECTS.items()
+    )
     columns = (Column("What a single fault does", share=4), Column("Faults", "right"))
     yield Table("faults counted", "", columns, rows)
 

@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator
 
 from stockproof.brief import Programme
-from stockproof.flow import DayPlan, Study, day_plan, stays
+from stockproof.dossier.chapters.cells import plain
+from stockproof.flow import DayPlan, Study, stays
 from stockproof.proof import Rooms
-from stockproof.proof.day import CONFIDENCE
-from stockproof.scene.pages import Axis, Cell, Column, Curve, Paragraph, Part, Plot, Quantity, Section, Table
+from stockproof.proof.day import CONFIDENCE, round_of
+from stockproof.scene.pages import Axis, Cell, Column, Curve, Paragraph, Part, Plot, Quantity, Said, Section, Table
 from stockproof.scene.primitives import Role
 
 __all__ = ["days_in_full"]
@@ -37,9 +38,7 @@ def _words() -> str:
 
 def _plan(rooms: Rooms, study: Study) -> tuple[Programme, DayPlan]:
     programme = rooms.brief.programmes[study.programme]
-    truck = int(programme.truck_head) if programme.truck_head else None
-    plan = day_plan(study.result, programme.day_s, truck_head=truck, confidence=CONFIDENCE)
-    return programme, plan
+    return programme, round_of(programme, study)
 
 
 def _plans(rooms: Rooms, studies: tuple[Study, ...]) -> Table:
@@ -55,30 +54,30 @@ def _plans(rooms: Rooms, studies: tuple[Study, ...]) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for study in studies:
         programme, plan = _plan(rooms, study)
-        whole = str(plan.whole_days) if plan.whole_days else "not shown"
-        head = study.result.line.mob.head
+        name, head = f"flow.{programme.name}", study.result.line.mob.head
         rows.append(
             (
                 programme.name,
-                head,
-                _days(plan),
-                whole,
+                plain(head, f"{name}.head"),
+                _days(plan, f"{name}.days"),
+                plain(plan.whole_days, f"{name}.whole_days") if plan.whole_days else "not shown",
                 programme.starts,
-                _finish(plan, programme),
-                _full_day(plan, head),
+                _finish(plan, programme, f"{name}.finish"),
+                _full_day(plan, head, f"{name}.head_a_day"),
             )
         )
     return Table("day plan", "One round of each programme", columns, tuple(rows))
 
 
-def _days(plan: DayPlan) -> str:
+def _days(plan: DayPlan, figure: str) -> Cell:
     if not math.isfinite(plan.days.high):
         return "not shown"
-    return f"{plan.days.value:.1f} ({plan.days.low:.1f} to {plan.days.high:.1f})"
+    return Said(f"{plan.days.value:.1f} ({plan.days.low:.1f} to {plan.days.high:.1f})", figure)
 
 
-def _finish(plan: DayPlan, programme: Programme) -> str:
-    return _clock(plan.finish_s.value, programme) if math.isfinite(plan.finish_s.value) else "not shown"
+def _finish(plan: DayPlan, programme: Programme, figure: str) -> Cell:
+    finish_s = plan.finish_s.value
+    return Said(_clock(finish_s, programme), figure) if math.isfinite(finish_s) else "not shown"
 
 
 def _clock(at_s: float, programme: Programme) -> str:
@@ -90,15 +89,15 @@ def _clock(at_s: float, programme: Programme) -> str:
     return clock if day == 0 else f"day {day + 1:.0f}, {clock}"
 
 
-def _full_day(plan: DayPlan, head: int) -> str:
+def _full_day(plan: DayPlan, head: int, figure: str) -> Cell:
     """A mob that is through within the day says nothing of how many a full day would take."""
-    return "all of them" if plan.head_a_day.low >= head else f"{plan.head_a_day.value:.0f}"
+    return "all of them" if plan.head_a_day.low >= head else Said(f"{plan.head_a_day.value:.0f}", figure)
 
 
 def _trucks(rooms: Rooms, studies: tuple[Study, ...]) -> Iterator[Table]:
     columns = (Column("Work", share=2), Column("Truck", "right"), Column("Ready at", "right"))
     rows = tuple(
-        (programme.name, number, _clock(ready, programme))
+        (programme.name, str(number), Said(_clock(ready, programme), f"flow.{programme.name}.truck.{number}"))
         for study in studies
         for programme, plan in [_plan(rooms, study)]
         for number, ready in enumerate(plan.trucks_s, 1)
@@ -121,14 +120,19 @@ def _today(rooms: Rooms, studies: tuple[Study, ...]) -> Iterator[Table]:
         Column("Person-minutes a head today", "right"),
         Column("with the build", "right"),
     )
-    rows = tuple(
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
             study.programme,
-            Quantity(today.rate_head_per_s, "head rate", 3),
-            Quantity(study.mean.value, "head rate", 3),
-            f"{study.mean.value / today.rate_head_per_s:.2f}",
-            f"{len(today.crew) / today.rate_head_per_s / MINUTE_S:.2f}",
-            f"{len(rooms.brief.programmes[study.programme].crew) / study.mean.value / MINUTE_S:.2f}",
+            Quantity(today.rate_head_per_s, "head rate", 3, figure="brief.today.rate"),
+            Quantity(study.mean.value, "head rate", 3, figure=f"flow.{study.programme}.rate"),
+            *(
+                Said(f"{rooms.ledger[name].value / each:.2f}", name)
+                for name, each in (
+                    (f"flow.{study.programme}.times_today", 1.0),
+                    ("flow.today.people_time", MINUTE_S),
+                    (f"flow.{study.programme}.people_time", MINUTE_S),
+                )
+            ),
         )
         for study in studies
     )

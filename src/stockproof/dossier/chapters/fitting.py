@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from stockproof.fit import CODES, FitCheck, FitResult, MobFit
+from stockproof.fit.model import GuideRow
 from stockproof.proof import Rooms
-from stockproof.scene.pages import Column, Finding, Findings, Paragraph, Quantity, Section, Table
+from stockproof.scene.pages import Cell, Column, Finding, Findings, Paragraph, Quantity, Said, Section, Table
 from stockproof.units import Units
 
 __all__ = ["fit_in_brief", "fit_in_full"]
@@ -43,6 +45,7 @@ def fit_in_full(rooms: Rooms) -> Iterator[Section]:
         yield Section("Findings on animals and tasks", (findings(rooms),))
 
 
+SIZES: tuple[Literal["size", "bound", "margin"], ...] = ("size", "bound", "margin")
 HOW = (
     "Each limit is set against the body size of the mob as a distribution. The animal shown is the one the promised "
     "share turns on. A margin below zero means it does not pass. Advice that does not count toward the share that "
@@ -50,19 +53,23 @@ HOW = (
 )
 
 
-def _mob(mob: MobFit) -> tuple[str | int | Quantity | None, ...]:
+def _mob(mob: MobFit) -> tuple[Cell, ...]:
     tight = mob.tightest
     limit = f"{tight.label}, {tight.name}" if tight else ""
-    left = _size(tight.limiting.margin, tight) if tight else None
-    return (mob.mob, mob.head, _share(mob.share), _share(mob.required_share), limit, left)
+    left = _size(mob, tight, "margin") if tight else None
+    share = _share(mob.share, f"fit.{mob.mob}.share")
+    return (mob.mob, mob.head, share, _share(mob.required_share), limit, left)
 
 
-def _share(value: float) -> Quantity:
-    return Quantity(value, "share", 3)
+def _share(value: float, figure: str = "") -> Quantity:
+    return Quantity(value, "share", 3, figure=figure)
 
 
-def _size(value: float, check: FitCheck) -> Quantity:
-    return Quantity(value, "mass", 3) if check.unit == "kg" else Quantity(value, "length", 3, "mm")
+def _size(mob: MobFit, check: FitCheck, which: Literal["size", "bound", "margin"]) -> Quantity:
+    """What the animal the promise turns on measures, where the limit lies, or what is left between them."""
+    value, figure = getattr(check.limiting, which), f"fit.{mob.mob}.{check.item}.{check.code}.{which}"
+    dimension, unit = ("mass", "") if check.unit == "kg" else ("length", "mm")
+    return Quantity(value, dimension, 3, unit, figure)
 
 
 def _mob_tables(mob: MobFit) -> Iterator[Table]:
@@ -79,10 +86,8 @@ def _mob_tables(mob: MobFit) -> Iterator[Table]:
         (
             check.label[:1].upper() + check.label[1:],
             check.name,
-            _share(check.share),
-            _size(check.limiting.size, check),
-            _size(check.limiting.bound, check),
-            _size(check.limiting.margin, check),
+            _share(check.share, f"fit.{mob.mob}.{check.item}.{check.code}.share"),
+            *(_size(mob, check, which) for which in SIZES),
             "" if check.counts else "advice",
         )
         for check in mob.checks
@@ -97,17 +102,21 @@ def _mob_tables(mob: MobFit) -> Iterator[Table]:
             Column("So it is"),
         )
         guides = tuple(
-            (row.race, row.source, _mm(row.width_m), _range(row.low_m, row.high_m), row.answer) for row in mob.guides
+            (row.race, row.source, _mm(row.width_m, f"fit.{row.race}.width"), _range(mob, row), row.answer)
+            for row in mob.guides
         )
         yield Table(f"guides {mob.mob}", "Race width against published guides", heads, guides)
 
 
-def _mm(value_m: float) -> Quantity:
-    return Quantity(value_m, "length", 4, "mm")
+def _mm(value_m: float, figure: str) -> Quantity:
+    return Quantity(value_m, "length", 4, "mm", figure)
 
 
-def _range(low_m: float, high_m: float) -> str | Quantity:
-    return _mm(low_m) if low_m == high_m else f"{low_m * 1000:.0f} to {high_m * 1000:.0f} mm"
+def _range(mob: MobFit, row: GuideRow) -> Cell:
+    figure = f"fit.{mob.mob}.{row.race}.{row.guide}.low"
+    if row.low_m == row.high_m:
+        return _mm(row.low_m, figure)
+    return Said(f"{row.low_m * 1000:.0f} to {row.high_m * 1000:.0f} mm", figure)
 
 
 def _tasks(fit: FitResult, units: Units) -> Table:

@@ -6,8 +6,22 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from stockproof.dossier.chapters.cells import RowCells, plain
 from stockproof.flow import Clock, Interval, Study, crew_use, head_rates, stations
-from stockproof.scene.pages import Axis, Cell, Column, Curve, Facts, Marker, Paragraph, Plot, Quantity, Section, Table
+from stockproof.scene.pages import (
+    Axis,
+    Cell,
+    Column,
+    Curve,
+    Facts,
+    Marker,
+    Paragraph,
+    Plot,
+    Quantity,
+    Said,
+    Section,
+    Table,
+)
 
 __all__ = ["flow_in_brief", "flow_in_full"]
 
@@ -36,7 +50,13 @@ def flow_in_full(studies: Sequence[Study]) -> Iterator[Section]:
 
 
 def _in_full(study: Study) -> Iterator[Facts | Table | Plot]:
-    yield Facts((("Timed", _clock(study.clock)), ("Runs", study.result.replications), ("Ended", _endings(study))))
+    yield Facts(
+        (
+            ("Timed", _clock(study.clock)),
+            ("Runs", plain(study.result.replications, f"flow.{study.programme}.runs")),
+            ("Ended", _endings(study)),
+        )
+    )
     yield _spread(study)
     yield _limits(study)
     yield _stations(study)
@@ -61,14 +81,19 @@ def _rates(studies: Sequence[Study]) -> Table:
         Column("What takes the time", share=3),
     )
     rows = tuple(
-        (study.programme, *(_rate(value) for value in (study.mean.value, study.day.low, study.day.high)), _named(study))
+        (
+            study.programme,
+            _rate(study.mean.value, f"flow.{study.programme}.rate"),
+            *(_rate(value, f"flow.{study.programme}.day") for value in (study.day.low, study.day.high)),
+            _named(study),
+        )
         for study in studies
     )
     return Table("rates", "", columns, rows)
 
 
-def _rate(head_per_s: float) -> Cell:
-    return Quantity(head_per_s, "head rate", 3) if math.isfinite(head_per_s) else "not shown"
+def _rate(head_per_s: float, figure: str) -> Cell:
+    return Quantity(head_per_s, "head rate", 3, figure=figure) if math.isfinite(head_per_s) else "not shown"
 
 
 def _named(study: Study) -> str:
@@ -113,7 +138,11 @@ def _round_step(least: float) -> float:
 
 
 def _limits(study: Study) -> Table:
-    rows = tuple((what[:1].upper() + what[1:], Quantity(share, "share", 2)) for what, share in study.limits)
+    name = f"flow.{study.programme}.limit"
+    rows = tuple(
+        (what[:1].upper() + what[1:], Quantity(share, "share", 2, figure=f"{name}.{what}"))
+        for what, share in study.limits
+    )
     columns = (Column("What takes the time of the place of work", share=4), Column("Share", "right"))
     return Table(f"limits {study.programme}", "", columns, rows)
 
@@ -122,20 +151,21 @@ def _stations(study: Study) -> Table:
     heads = ("Coming in", "Until done", "Waiting to leave", "Together", "Longest")
     rows: list[tuple[Cell, ...]] = []
     for found in stations(study.result):
-        times = (found.coming_s, found.working_s, found.waiting_s, found.total_s, found.longest_s)
-        rows.append((found.zone.replace("_", " "), *(Quantity(value, "duration", 3, "s") for value in times)))
+        cell = RowCells(f"flow.{study.programme}.zone.{found.zone}", found)
+        times = ("coming_s", "working_s", "waiting_s", "total_s", "longest_s")
+        rows.append((found.zone.replace("_", " "), *(cell(time, 3, "s") for time in times)))
     columns = (Column("Zone", share=2), *(Column(head, "right") for head in heads))
     return Table(f"stations {study.programme}", "Mean time of an animal", columns, tuple(rows))
 
 
 def _crew(study: Study) -> Table:
-    uses = crew_use(study.result)
+    uses, name = crew_use(study.result), f"flow.{study.programme}.crew"
     rows: list[tuple[Cell, ...]] = []
     for doing in uses[0].shares if uses else ():
         if any(use.shares[doing] >= WORTH_A_ROW for use in uses):
-            shares = (Quantity(use.shares[doing], "share", 2) for use in uses)
+            shares = (Quantity(use.shares[doing], "share", 2, figure=f"{name}.{use.person}.{doing}") for use in uses)
             rows.append((doing[:1].upper() + doing[1:], *shares))
-    rows.append(("Busy", *(Quantity(use.busy, "share", 2) for use in uses)))
+    rows.append(("Busy", *(Quantity(use.busy, "share", 2, figure=f"{name}.{use.person}.busy") for use in uses)))
     columns = (Column("What they do", share=2), *(Column(use.person, "right") for use in uses))
     return Table(f"crew {study.programme}", "How people spend their time", columns, tuple(rows), total=True)
 
@@ -148,12 +178,13 @@ def _variants(study: Study) -> Table:
         Column("Gain lies between", "right"),
         Column("Remark", share=2),
     )
+    name = f"flow.{study.programme}.change"
     rows = tuple(
         (
             variant.words,
-            _rate(variant.mean.value) if variant.mean is not None else None,
-            _signed(variant.gain),
-            _range(variant.gain),
+            _rate(variant.mean.value, f"{name}.{variant.name}.rate") if variant.mean is not None else None,
+            _signed(variant.gain, f"{name}.{variant.name}.gain"),
+            _range(variant.gain, f"{name}.{variant.name}.gain"),
             variant.cannot,
         )
         for variant in study.variants
@@ -162,11 +193,15 @@ def _variants(study: Study) -> Table:
     return Table(f"changes {study.programme}", "What one change would bring", columns, rows, note=note)
 
 
-def _signed(gain: Interval | None) -> str:
-    return f"{gain.value * PER_HOUR:+.1f} head/h".replace("-", "\u2212") if gain is not None else ""
+def _signed(gain: Interval | None, figure: str) -> Cell:
+    return Said(_gain(gain.value) + " head/h", figure) if gain is not None else ""
 
 
-def _range(gain: Interval | None) -> str:
+def _range(gain: Interval | None, figure: str) -> Cell:
     if gain is None or not math.isfinite(gain.low):
         return ""
-    return f"{gain.low * PER_HOUR:+.1f} and {gain.high * PER_HOUR:+.1f}".replace("-", "\u2212")
+    return Said(f"{_gain(gain.low)} and {_gain(gain.high)}", figure)
+
+
+def _gain(head_per_s: float) -> str:
+    return f"{head_per_s * PER_HOUR:+.1f}".replace("-", "\u2212")

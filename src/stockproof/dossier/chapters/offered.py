@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from stockproof.dossier.chapters.cells import plain
 from stockproof.figures import Ledger
 from stockproof.money import Price
 from stockproof.proof import Rooms
@@ -29,7 +30,12 @@ def build_table(rooms: Rooms) -> Table:
         Column("Mass", "right"),
     )
     rows = tuple(
-        (chosen.item.name, chosen.item.description, chosen.count, Quantity(chosen.item.mass_kg * chosen.count, "mass"))
+        (
+            chosen.item.name,
+            chosen.item.description,
+            chosen.count,
+            Quantity(chosen.item.mass_kg * chosen.count, "mass", figure=f"money.item.{chosen.item.code}.mass"),
+        )
         for chosen in rooms.installation.build
     )
     return Table("build", "", columns, rows)
@@ -45,8 +51,9 @@ def price_table(price: Price, ledger: Ledger) -> Table:
     }
     if price.materials:
         steps["materials"] = "Fences, gates, concrete and cable of the yard, as listed under who supplies what"
-    rows = [(words, round(ledger[f"money.price.step.{step}"].value)) for step, words in steps.items()]
-    rows.append(("Delivered and fitted, without tax", round(price.total)))
+    names = {f"money.price.step.{step}": words for step, words in steps.items()}
+    names["money.price.total"] = "Delivered and fitted, without tax"
+    rows = [(words, plain(round(ledger[name].value), name)) for name, words in names.items()]
     return Table("price", "", columns, tuple(rows), total=True)
 
 
@@ -66,11 +73,10 @@ def scope_table(price: Price) -> Table:
 
 def _delivery(price: Price) -> Facts:
     delivery = price.delivery
-    return Facts(
-        (
-            ("Whole load", Quantity(delivery.total_mass_kg, "mass", 4)),
-            ("The way in takes", Quantity(delivery.access_load_kg, "mass", 4)),
-            (f"Heaviest lift: {delivery.heaviest_item}", Quantity(delivery.heaviest_piece_kg, "mass", 4)),
-            ("The site's machine lifts", Quantity(delivery.lifting_on_site_kg, "mass", 4)),
-        )
+    rows = (
+        ("Whole load", delivery.total_mass_kg, "money.delivery.total_mass"),
+        ("The way in takes", delivery.access_load_kg, "brief.site.access_load"),
+        (f"Heaviest lift: {delivery.heaviest_item}", delivery.heaviest_piece_kg, "money.delivery.heaviest_piece"),
+        ("The site's machine lifts", delivery.lifting_on_site_kg, "brief.site.lifting_on_site"),
     )
+    return Facts(tuple((words, Quantity(mass_kg, "mass", 4, figure=figure)) for words, mass_kg, figure in rows))

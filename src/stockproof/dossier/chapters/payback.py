@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import accumulate
 
+from stockproof.dossier.chapters.cells import plain
 from stockproof.money import FLAGS, Budget, Cases
 from stockproof.money.model import Line, View
 from stockproof.proof import Rooms
@@ -15,10 +16,12 @@ from stockproof.scene.pages import (
     Cell,
     Column,
     Curve,
+    Facts,
     Marker,
     Paragraph,
     Part,
     Plot,
+    Said,
     Section,
     Table,
 )
@@ -32,6 +35,8 @@ SIDES = {
     "reduced_return": "Reduced returns",
 }
 NATURES = {"cash": "cash", "ownership": "ownership, not cash", "unpaid": "unpaid hours"}
+#: Names of the ledger's figures in cash.
+CASH = "money.cash"
 CASES = (Column("Unfavourable", "right"), Column("Expected", "right"), Column("Favourable", "right"))
 
 
@@ -41,9 +46,12 @@ def payback(rooms: Rooms) -> Iterator[Section]:
     yield Section("When it pays", tuple(_opening(budget)))
     if budget.lines:
         yield Section("Partial budget, a year", (_lines(budget),), level=2)
-    for title, view in (("In cash", budget.cash), ("With unpaid family hours", budget.with_unpaid)):
+    for title, name, view in (
+        ("In cash", CASH, budget.cash),
+        ("With unpaid family hours", "money.with_unpaid", budget.with_unpaid),
+    ):
         if view is not None:
-            yield Section(title, tuple(_view(view, title, budget.price.currency)), level=2)
+            yield Section(title, tuple(_view(view, title, name, budget.price.currency)), level=2)
     yield Section("How this was reckoned", (Bullets(budget.notes),), level=2)
 
 
@@ -56,12 +64,12 @@ def _opening(budget: Budget) -> Iterator[Part]:
         yield Bullets(budget.left_out)
     if budget.cash is not None:
         years = budget.cash.appraisal.map(lambda appraisal: appraisal.simple_payback_years)
-        back = f"In cash the outlay is back after {_years(years.central)}"
-        yield Paragraph(f"{back}; in the unfavourable case after {_years(years.low)}.")
-
-
-def _years(years: float | None) -> str:
-    return "no number of years: never" if years is None else f"{years:.1f} years"
+        yield Facts(
+            (
+                ("In cash the outlay is back after", _years(years.central, f"{CASH}.payback")),
+                ("In the unfavourable case after", _years(years.low, f"{CASH}.payback.low")),
+            )
+        )
 
 
 def _lines(budget: Budget) -> Table:
@@ -75,7 +83,7 @@ def _lines(budget: Budget) -> Table:
             rows.append((title, "", None, None, None))
             rows += [(line.label, NATURES[line.nature], *_amounts(line)) for line in lines]
     if budget.net is not None:
-        rows.append(("Net change a year", "", *_rounded(budget.net)))
+        rows.append(("Net change a year", "", *_rounded(budget.net, "money.net")))
     return Table(
         "partial budget",
         "",
@@ -88,22 +96,34 @@ def _lines(budget: Budget) -> Table:
 
 
 def _amounts(line: Line) -> tuple[Cell, ...]:
-    return ("not shown",) * 3 if line.amount is None else _rounded(line.amount)
+    return ("not shown",) * 3 if line.amount is None else _rounded(line.amount, f"money.line.{line.key}")
 
 
-def _rounded(cases: Cases[float]) -> tuple[int, ...]:
-    return tuple(round(value) for value in cases)
+def _ends(figure: str, cases: Cases[float]) -> tuple[str, str, str]:
+    """Names of the figures of three cases; where the ends do not differ there is only the one."""
+    return (figure,) * 3 if cases.low == cases.high else (f"{figure}.low", figure, f"{figure}.high")
 
 
-def _view(view: View, title: str, currency: str) -> Iterator[Part]:
+def _rounded(cases: Cases[float], figure: str) -> tuple[Cell, ...]:
+    return tuple(plain(round(value), name) for value, name in zip(cases, _ends(figure, cases), strict=True))
+
+
+def _view(view: View, title: str, figures: str, currency: str) -> Iterator[Part]:
     appraisal = view.appraisal
+    named = tuple(zip(appraisal, (".low", "", ".high"), strict=True))
     rows: tuple[tuple[Cell, ...], ...] = (
-        ("Net change a year", *_rounded(view.net_per_year)),
-        ("Net present value", *_rounded(appraisal.map(lambda a: a.npv))),
-        ("The same as an equal sum every year", *_rounded(appraisal.map(lambda a: a.equivalent_annual))),
-        ("Internal rate of return", *(_rates(a.irr) for a in appraisal)),
-        ("Payback", *(_years_cell(a.simple_payback_years) for a in appraisal)),
-        ("Payback, discounted", *(_years_cell(a.discounted_payback_years) for a in appraisal)),
+        ("Net change a year", *_rounded(view.net_per_year, f"{figures}.net")),
+        ("Net present value", *(plain(round(a.npv), f"{figures}.npv{end}") for a, end in named)),
+        (
+            "The same as an equal sum every year",
+            *(plain(round(a.equivalent_annual), f"{figures}.equivalent_annual{end}") for a, end in named),
+        ),
+        ("Internal rate of return", *(_rates(a.irr, f"{figures}.irr", end) for a, end in named)),
+        ("Payback", *(_years(a.simple_payback_years, f"{figures}.payback{end}") for a, end in named)),
+        (
+            "Payback, discounted",
+            *(_years(a.discounted_payback_years, f"{figures}.discounted_payback{end}") for a, end in named),
+        ),
     )
     name = "appraisal " + title.lower()
     yield Table(name, "", (Column("", share=3), *CASES), rows, note=f"Amounts in {currency}.")
@@ -112,15 +132,18 @@ def _view(view: View, title: str, currency: str) -> Iterator[Part]:
         yield Bullets(tuple(FLAGS[flag] for flag in flags))
     yield _curve(view, name, title, currency)
     if view.sensitivity:
-        yield _sensitivity(view, name)
+        yield _sensitivity(view, name, figures)
 
 
-def _rates(rates: tuple[float, ...]) -> str:
-    return " or ".join(f"{rate * 100:.1f} %" for rate in rates) or "none"
+def _rates(rates: tuple[float, ...], figure: str, end: str) -> Cell:
+    if not rates:
+        return "none"
+    first = f"{figure}[1]{end}" if len(rates) > 1 else f"{figure}{end}"
+    return Said(" or ".join(f"{rate * 100:.1f} %" for rate in rates), first)
 
 
-def _years_cell(years: float | None) -> str:
-    return "never" if years is None else f"{years:.1f} years"
+def _years(years: float | None, figure: str) -> Cell:
+    return "never" if years is None else Said(f"{years:.1f} years", figure)
 
 
 def _curve(view: View, name: str, title: str, currency: str) -> Plot:
@@ -140,20 +163,23 @@ def _curve(view: View, name: str, title: str, currency: str) -> Plot:
     )
 
 
-def _sensitivity(view: View, name: str) -> Table:
+def _sensitivity(view: View, name: str, figures: str) -> Table:
     columns = (
         Column("Moved alone", share=3),
-        Column("Between", share=3),
+        Column("To", share=3),
         Column("Payback", "right"),
         Column("Discounted", "right"),
     )
     rows = tuple(
         (
             item.label,
-            " and ".join(item.ends),
-            " to ".join(_years_cell(years) for years in item.simple_payback_years),
-            " to ".join(_years_cell(years) for years in item.discounted_payback_years),
+            end,
+            _years(simple, f"{figures}.sensitivity.{item.key}[{number}].payback"),
+            _years(discounted, f"{figures}.sensitivity.{item.key}[{number}].discounted_payback"),
         )
         for item in view.sensitivity
+        for number, (end, simple, discounted) in enumerate(
+            zip(item.ends, item.simple_payback_years, item.discounted_payback_years, strict=True), 1
+        )
     )
     return Table(f"{name} moves", "What moves the payback", columns, rows)

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stockproof.dossier.chapters.cells import quantity
+from stockproof.dossier.chapters.cells import RowCells, quantity
 from stockproof.dossier.chapters.commissioning import parts_list, settings
-from stockproof.dossier.chapters.pumping import duty_chapter
 from stockproof.dossier.chapters.supplying import supply_in_brief, supply_in_full
 from stockproof.power import PowerResult
-from stockproof.scene.pages import Cautions, Cell, Column, Facts, Paragraph, Part, Quantity, Section, Table
+from stockproof.power.forces import PartForces
+from stockproof.power.times import MotionTimes
+from stockproof.scene.pages import Cautions, Cell, Column, Facts, Paragraph, Part, Said, Section, Table
 
-__all__ = ["duty_chapter", "power_in_brief", "power_in_full"]
+__all__ = ["power_in_brief", "power_in_full"]
 
 CONDITIONS = {"normal": "normal", "cold_morning": "cold morning", "hot_day": "hot day"}
 
@@ -37,6 +38,7 @@ def power_in_full(power: PowerResult) -> Iterator[Section]:
     yield Section("Cautions for work on the circuit", (Cautions(power.cautions),), level=2)
 
 
+STORE = ("precharge_pa", "from_empty_s", "from_cut_in_s", "slow_m3", "fast_m3", "ideal_fast_m3", "holds_s")
 TIMES = (
     "From the signal to arrival. Full: the store at cut-out. At cut-in: the store as low as it gets in normal work. In "
     "the worst burst: the parts move in the quickest order the running of the line allows. "
@@ -52,16 +54,19 @@ def _times_short(power: PowerResult) -> Table:
         Column("Warm", "right"),
         Column("Cold morning", "right"),
     )
-    cold = {row.motion: row.cut_in_s for row in power.times if row.condition == "cold_morning"}
+    by_motion: dict[str, list[MotionTimes]] = {}
+    for row in power.times:
+        by_motion.setdefault(row.motion, []).append(row)
     rows = tuple(
         (
-            row.motion,
-            quantity(row.catalogue_s, "duration"),
-            quantity(row.cut_in_s, "duration"),
-            quantity(cold.get(row.motion, math.inf), "duration"),
+            motion,
+            _firms(rows[0]),
+            *(
+                next((_time_cells(row)("cut_in_s") for row in rows if row.condition == condition), None)
+                for condition in ("normal", "cold_morning")
+            ),
         )
-        for row in power.times
-        if row.condition == "normal"
+        for motion, rows in by_motion.items()
     )
     return Table("motions", "How long each motion takes", columns, rows)
 
@@ -80,15 +85,20 @@ def _times(power: PowerResult) -> Table:
         (
             row.motion,
             CONDITIONS.get(row.condition, row.condition),
-            quantity(row.catalogue_s, "duration"),
-            quantity(row.full_s, "duration"),
-            quantity(row.cut_in_s, "duration"),
-            quantity(row.burst_s, "duration"),
-            quantity(row.pump_alone_s, "duration"),
+            _firms(row),
+            *(_time_cells(row)(field) for field in ("full_s", "cut_in_s", "burst_s", "pump_alone_s")),
         )
         for row in power.times
     )
     return Table("motion times", "", columns, rows)
+
+
+def _time_cells(row: MotionTimes) -> RowCells:
+    return RowCells(f"power.time.{row.motion}.{row.condition}", row)
+
+
+def _firms(row: MotionTimes) -> Cell:
+    return RowCells(f"power.time.{row.motion}", row)("catalogue_s")
 
 
 def _forces(power: PowerResult) -> Table:
@@ -105,17 +115,17 @@ def _forces(power: PowerResult) -> Table:
     rows = tuple(
         (
             part.part,
-            quantity(part.driven_n, "force"),
-            quantity(part.driven_max_n, "force"),
-            quantity(part.opening_n, "force"),
-            quantity(part.touch_n, "force"),
-            quantity(part.held_n, "force"),
+            *(cell(field) for field in ("driven_n", "driven_max_n", "opening_n", "touch_n", "held_n")),
             part.held_by.replace("_", " "),
-            quantity(part.gives_way_n, "force"),
+            cell("gives_way_n"),
         )
-        for part in power.forces
+        for part, cell in _force_cells(power)
     )
     return Table("forces", "Forces at the parts", columns, rows)
+
+
+def _force_cells(power: PowerResult) -> Iterator[tuple[PartForces, RowCells]]:
+    return ((part, RowCells(f"power.force.{part.part}", part)) for part in power.forces)
 
 
 def _pads(power: PowerResult) -> Table:
@@ -131,13 +141,14 @@ def _pads(power: PowerResult) -> Table:
         (
             pad.part,
             pad.touches,
-            quantity(pad.at_rest_pa, "pressure", 2),
-            quantity(pad.at_touch_pa, "pressure", 2),
-            quantity(pad.limit_pa, "pressure", 2),
+            quantity(pad.at_rest_pa, "pressure", 2, figure=f"{name}.pressure"),
+            quantity(pad.at_touch_pa, "pressure", 2, figure=f"{name}.at_touch"),
+            quantity(pad.limit_pa, "pressure", 2, figure=f"power.{pad.touches}_pressure_limit"),
             "yes" if pad.within else "no",
         )
         for part in power.forces
         for pad in part.pads
+        for name in [f"power.force.{part.part}.on_{pad.touches}"]
     )
     return Table("contact pressures", "Mean pressure on the animal", columns, rows)
 
@@ -155,13 +166,13 @@ def _left_alone(power: PowerResult) -> Table:
     rows = tuple(
         (
             part.part,
-            quantity(part.rod_side_pa, "pressure"),
-            quantity(part.sun_rise_pa, "pressure") if part.sun_rise_pa else "not locked",
-            quantity(part.sun_force_n, "force") if part.sun_force_n else "not locked",
-            quantity(part.cooling_gap_m, "length", 2, "mm") if part.cooling_gap_m else "not locked",
-            quantity(part.creep_m_per_s, "speed", 2, "mm/s") if part.creep_m_per_s else "no",
+            cell("rod_side_pa"),
+            cell("sun_rise_pa") if part.sun_rise_pa else "not locked",
+            cell("sun_force_n") if part.sun_force_n else "not locked",
+            cell("cooling_gap_m", 2, "mm") if part.cooling_gap_m else "not locked",
+            cell("creep_m_per_s", 2, "mm/s") if part.creep_m_per_s else "no",
         )
-        for part in power.forces
+        for part, cell in _force_cells(power)
     )
     note = "Pressure and force gained on top of what is set, were nothing to give way; a port relief bounds them."
     return Table("left alone", "Intensified, locked and left in the sun, cooled, shoved", columns, rows, note=note)
@@ -178,32 +189,38 @@ def _power_loss(power: PowerResult) -> Iterator[Part]:
     rows = tuple(
         (
             CONDITIONS.get(loss.condition, loss.condition),
-            quantity(loss.after_s, "duration"),
-            loss.from_store,
-            f"{loss.hand_strokes:.0f} strokes a release" if loss.by_hand else "no",
+            _asked(loss.after_s),
+            cell("from_store"),
+            Said(f"{loss.hand_strokes:.0f} strokes a release", f"{cell.name}.hand_strokes") if loss.by_hand else "no",
             ", ".join(loss.blocked),
         )
         for loss in power.power_loss
+        for cell in [RowCells(f"power.loss.{loss.condition}.{loss.after_s:g}", loss)]
     )
     if rows:
         yield Table("without power", "Animals that can be let out after power is lost", columns, rows)
 
 
+def _asked(after_s: float) -> str:
+    """A time the table asks about, which is no result."""
+    return f"{after_s / 60:.0f} min" if after_s else "at once"
+
+
 def _pack(power: PowerResult) -> Facts:
     pack = power.prepared.circuit.pack
+    cell = RowCells("power.pump", pack)
     loading: tuple[tuple[str, Cell], ...] = (("Loads", "while a part is driven; there is no store"),)
     if power.prepared.circuit.accumulator is not None:
-        cut_in, cut_out = quantity(pack.cut_in_pa, "pressure"), quantity(pack.cut_out_pa, "pressure")
-        loading = (("Loads at", cut_in), ("Unloads at", cut_out))
+        loading = (("Loads at", cell("cut_in_pa")), ("Unloads at", cell("cut_out_pa")))
     return Facts(
         (
             ("Power pack", pack.label),
-            ("Flow of the pump", quantity(pack.flow_m3_per_s, "flow")),
+            ("Flow of the pump", cell("flow_m3_per_s")),
             *loading,
-            ("Relief", quantity(pack.relief_pa, "pressure")),
+            ("Relief", cell("relief_pa")),
             ("Oil", pack.oil_grade),
-            ("Largest draw in the worst burst", quantity(power.peak_flow_m3_per_s, "flow")),
-            ("Noise at the control point", quantity(power.noise_db, "sound level", 2)),
+            ("Largest draw in the worst burst", quantity(power.peak_flow_m3_per_s, "flow", figure="power.peak_flow")),
+            ("Noise at the control point", quantity(power.noise_db, "sound level", 2, figure="power.noise")),
         )
     )
 
@@ -222,15 +239,10 @@ def _store(power: PowerResult) -> Iterator[Part]:
     rows = tuple(
         (
             CONDITIONS.get(row.condition, row.condition),
-            quantity(row.precharge_pa, "pressure"),
-            quantity(row.from_empty_s, "duration"),
-            quantity(row.from_cut_in_s, "duration"),
-            quantity(row.slow_m3, "volume"),
-            quantity(row.fast_m3, "volume"),
-            quantity(row.ideal_fast_m3, "volume"),
-            quantity(row.holds_s, "duration"),
+            *(cell(field) for field in STORE),
         )
         for row in power.charging
+        for cell in [RowCells(f"power.store.{row.condition}", row)]
     )
     if rows:
         yield Table("charging", "Filling and use", columns, rows)
@@ -249,15 +261,16 @@ def _store_options(power: PowerResult) -> Iterator[Part]:
     )
     rows = tuple(
         (
-            quantity(option.shell_m3, "volume") if option.shell_m3 else "none",
-            quantity(option.precharge_pa, "pressure") if option.shell_m3 else None,
-            quantity(option.fast_m3, "volume") if option.shell_m3 else None,
-            option.releases_from_store,
-            quantity(option.from_empty_s, "duration") if option.from_empty_s else None,
-            quantity(option.slowing_share, "share", 2),
+            cell("shell_m3") if option.shell_m3 else "none",
+            cell("precharge_pa") if option.shell_m3 else None,
+            cell("fast_m3") if option.shell_m3 else None,
+            cell("releases_from_store"),
+            cell("from_empty_s") if option.from_empty_s else None,
+            cell("slowing_share", 2),
             "; ".join((*(("this build",) if option.present else ()), *option.problems)),
         )
-        for option in power.options
+        for number, option in enumerate(power.options, 1)
+        for cell in [RowCells(f"power.store.choice.{number}", option)]
     )
     if rows:
         yield Table("stores compared", "Stores compared", columns, rows)
@@ -279,17 +292,14 @@ def _hoses(power: PowerResult) -> Table:
     rows = tuple(
         (
             row.name,
-            quantity(row.length_m, "length"),
-            quantity(row.bore_m, "length", 3, "mm"),
-            quantity(row.flow_m3_per_s, "flow"),
-            quantity(row.velocity_m_per_s, "speed"),
-            quantity(row.guide_m_per_s, "speed"),
-            quantity(row.drop_normal_pa, "pressure", 2),
-            quantity(row.drop_cold_pa, "pressure", 2),
-            quantity(row.surge_pa, "pressure", 2),
+            cell("length_m"),
+            cell("bore_m", 3, "mm"),
+            *(cell(field) for field in ("flow_m3_per_s", "velocity_m_per_s", "guide_m_per_s")),
+            *(cell(field, 2) for field in ("drop_normal_pa", "drop_cold_pa", "surge_pa")),
             "yes" if row.within else "no",
         )
         for row in power.hoses
+        for cell in [RowCells(f"power.line.{row.name}", row)]
     )
     note = "At most: the usual highest velocity of such a line; a quicker one heats the oil, chatters and wears. "
     note += "Surge: pressure gained where that flow is stopped at once."
@@ -297,16 +307,16 @@ def _hoses(power: PowerResult) -> Table:
 
 
 def _suction(power: PowerResult) -> Facts:
-    suction, tank = power.suction, power.tank
+    suction, tank = RowCells("power.suction", power.suction), RowCells("power.tank", power.tank)
     return Facts(
         (
-            ("Absolute pressure at the pump's inlet, coldest morning", quantity(suction.inlet_pa, "pressure")),
-            ("Least the pump takes", quantity(suction.least_pa, "pressure")),
-            ("Oil viscosity then", Quantity(suction.viscosity_m2_per_s, "", 3, "m2/s")),
-            ("Most the pump starts with", Quantity(suction.viscosity_limit_m2_per_s, "", 3, "m2/s")),
-            ("Oil in the tank, usable", quantity(tank.usable_m3, "volume")),
-            ("Left with the store full and every rod out", quantity(tank.left_m3, "volume")),
-            ("Needed then", quantity(tank.needed_m3, "volume")),
+            ("Absolute pressure at the pump's inlet, coldest morning", suction("inlet_pa")),
+            ("Least the pump takes", suction("least_pa")),
+            ("Oil viscosity then", suction("viscosity_m2_per_s")),
+            ("Most the pump starts with", suction("viscosity_limit_m2_per_s")),
+            ("Oil in the tank, usable", tank("usable_m3")),
+            ("Left with the store full and every rod out", tank("left_m3")),
+            ("Needed then", tank("needed_m3")),
         )
     )
 
@@ -326,7 +336,7 @@ def _failures(power: PowerResult) -> Table:
             item.then,
             item.shows,
             item.remains,
-            _slows(item.slowing_share),
+            _slows(item.slowing_share, f"power.failure.{item.code}.slowing"),
             "yes" if item.moves_unasked else "no",
         )
         for item in power.failures
@@ -334,8 +344,8 @@ def _failures(power: PowerResult) -> Table:
     return Table("single failures", "", columns, rows)
 
 
-def _slows(share: float) -> Cell:
+def _slows(share: float, figure: str) -> Cell:
     """How much longer the slowest motion takes; a part that gets no pressure stands still."""
     if not math.isfinite(share):
         return "stands still"
-    return quantity(share, "share", 2) if share else None
+    return quantity(share, "share", 2, figure=figure) if share else None

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from stockproof.dossier.chapters.cells import quantity
+from stockproof.dossier.chapters.cells import RowCells
+from stockproof.dossier.display import percent
 from stockproof.power import DutyResult
-from stockproof.power.replay import TOLERANCE_SHARE
+from stockproof.power.replay import TOLERANCE
+from stockproof.proof import Rooms
 from stockproof.scene.pages import (
     Axis,
     Cell,
@@ -17,31 +19,35 @@ from stockproof.scene.pages import (
     Paragraph,
     Part,
     Plot,
-    Quantity,
+    Said,
     Section,
     Table,
 )
 
-__all__ = ["duty_chapter"]
+__all__ = ["hardest_day"]
 
 AGREES = "The replay agrees with the day's run within the stated tolerance."
 DISAGREES = "The replay disagrees with the day's run beyond the stated tolerance: what rests on it is not shown."
-TOLERANCE = (
-    f"Asked are {TOLERANCE_SHARE:.0%} of the mean time of all motions, twice that of each motion's own mean, and three "
-    "times that of 95 in a hundred single motions."
-)
 TOO_HOT = (
     "The oil grows hotter than the pump should run on: a cooler, a larger tank, or oil of a thicker grade. The heat of "
     "hoses, block and cylinders is left out, so the true oil is somewhat cooler."
 )
 
 
-def duty_chapter(duty: DutyResult) -> Iterator[Section]:
+def hardest_day(rooms: Rooms) -> Iterator[Section]:
+    """Give the day that moves most oil, where days were replayed at all."""
+    if rooms.duties:
+        programme = max(rooms.duties, key=lambda name: rooms.duties[name].oil_m3)
+        yield from _day(programme, rooms.duties[programme])
+
+
+def _day(programme: str, duty: DutyResult) -> Iterator[Section]:
     """Give a working day of the pack, replayed with the full model, and its first hour as curves."""
+    name = f"power.day.{programme}"
     words = f"{AGREES if duty.agrees else DISAGREES} {_furthest(duty)}{TOLERANCE}"
-    parts: list[Part] = [Paragraph(words), _facts(duty), _by_motion(duty)]
+    parts: list[Part] = [Paragraph(words), _facts(name, duty), _by_motion(name, duty)]
     if duty.holds:
-        parts.append(_holds(duty))
+        parts.append(_holds(name, duty))
     parts += [_pressures(duty)]
     if _has_store(duty):
         parts.append(_stored(duty))
@@ -58,40 +64,46 @@ def _furthest(duty: DutyResult) -> str:
     return f"Furthest off is {worst.motion}: {worst.law_s:.2f} s in the day's run, {worst.replay_s:.2f} s replayed. "
 
 
-def _facts(duty: DutyResult) -> Facts:
-    oil = duty.oil
+def _facts(name: str, duty: DutyResult) -> Facts:
+    day, oil = RowCells(name, duty), RowCells(f"{name}.oil", duty.oil)
     return Facts(
         (
-            ("Motions replayed, not arrived in time", f"{duty.motions:,} and {duty.unfinished:,}"),
-            ("Mean time of a motion in the day's run", quantity(duty.law_mean_s, "duration")),
-            ("Replayed", quantity(duty.replay_mean_s, "duration")),
-            ("Disagreement of the means", quantity(duty.disagreement_share, "share", 2)),
-            ("Disagreement 95 in a hundred motions keep within", quantity(duty.widest_share, "share", 2)),
-            ("Pump delivers", quantity(duty.loaded_share, "share", 2)),
-            ("Loaded", f"{duty.loadings_per_h:.0f} times an hour"),
-            ("Largest draw", quantity(duty.peak_flow_m3_per_s, "flow")),
-            *((("Lowest pressure in the store", quantity(duty.lowest_pa, "pressure")),) if _has_store(duty) else ()),
-            ("Oil at the end of the day", quantity(oil.end_degc, "temperature")),
-            ("Oil if the day never ended", quantity(oil.steady_degc, "temperature")),
-            ("Oil as thin as the pump should run on", quantity(oil.limit_degc, "temperature")),
-            ("Heat a cooler would have to take off", quantity(oil.cooling_w, "power") if oil.cooling_w else "none"),
-            ("Energy at the shaft", Quantity(duty.shaft_j / 3.6e6, "", 3, "kWh")),
-            *_carrier(duty),
+            ("Motions replayed", day("motions")),
+            ("Not arrived in time", day("unfinished")),
+            ("Mean time of a motion in the day's run", day("law_mean_s")),
+            ("Replayed", day("replay_mean_s")),
+            ("Disagreement of the means", day("disagreement_share", 2)),
+            ("Disagreement 95 in a hundred motions keep within", day("widest_share", 2)),
+            ("Pump delivers", day("loaded_share", 2)),
+            ("Loaded", Said(f"{duty.loadings_per_h:.0f} times an hour", f"{name}.loadings")),
+            ("Largest draw", day("peak_flow_m3_per_s")),
+            *((("Lowest pressure in the store", day("lowest_pa")),) if _has_store(duty) else ()),
+            ("Oil at the end of the day", oil("end_degc")),
+            ("Oil if the day never ended", oil("steady_degc")),
+            ("Oil as thin as the pump should run on", oil("limit_degc")),
+            ("Heat a cooler would have to take off", oil("cooling_w") if duty.oil.cooling_w else "none"),
+            ("Energy at the shaft", _kwh(duty.shaft_j, f"{name}.shaft")),
+            *_carrier(name, duty),
         )
     )
 
 
-def _carrier(duty: DutyResult) -> tuple[tuple[str, Cell], ...]:
+def _carrier(name: str, duty: DutyResult) -> tuple[tuple[str, Cell], ...]:
     """What the day takes from the outlet or the petrol can, and what an engine would burn instead."""
+    day = RowCells(name, duty)
     if duty.fuel_kg:
-        return (("Petrol of the day", quantity(duty.fuel_kg, "mass")),)
+        return (("Petrol of the day", day("fuel_kg")),)
     return (
-        ("Energy from the outlet", Quantity(duty.electric_j / 3.6e6, "", 3, "kWh")),
-        ("Petrol, if an engine turned the pump", quantity(duty.engine_fuel_kg, "mass")),
+        ("Energy from the outlet", _kwh(duty.electric_j, f"{name}.electric")),
+        ("Petrol, if an engine turned the pump", day("engine_fuel_kg")),
     )
 
 
-def _by_motion(duty: DutyResult) -> Table:
+def _kwh(energy_j: float, figure: str) -> Cell:
+    return Said(f"{energy_j / 3.6e6:.3g} kWh", figure)
+
+
+def _by_motion(name: str, duty: DutyResult) -> Table:
     columns = (
         Column("Motion", share=2),
         Column("Times", "right"),
@@ -102,17 +114,16 @@ def _by_motion(duty: DutyResult) -> Table:
     rows = tuple(
         (
             row.motion,
-            row.count,
-            quantity(row.law_s, "duration"),
-            quantity(row.replay_s, "duration"),
-            f"{row.off_share:+.1%}".replace("-", "\u2212").replace("%", " %"),
+            *(cell(field) for field in ("count", "law_s", "replay_s")),
+            Said(percent(row.off_share, signed=True), f"{cell.name}.off"),
         )
         for row in duty.by_motion
+        for cell in [RowCells(f"{name}.motion.{row.motion}", row)]
     )
     return Table("replay by motion", "Mean time of each motion, in the day's run and replayed", columns, rows)
 
 
-def _holds(duty: DutyResult) -> Table:
+def _holds(name: str, duty: DutyResult) -> Table:
     columns = (
         Column("Part", share=2),
         Column("Times", "right"),
@@ -120,8 +131,9 @@ def _holds(duty: DutyResult) -> Table:
         Column("Longest", "right"),
     )
     rows = tuple(
-        (row.part, row.count, quantity(row.median_s, "duration"), quantity(row.longest_s, "duration"))
+        (row.part, *(cell(field) for field in ("count", "median_s", "longest_s")))
         for row in duty.holds
+        for cell in [RowCells(f"{name}.hold.{row.part}", row)]
     )
     return Table("hold times", "How long parts that press on animals stood closed, held or not", columns, rows)
 

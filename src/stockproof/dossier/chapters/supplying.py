@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import isfinite
 
-from stockproof.dossier.chapters.cells import quantity
+from stockproof.dossier.chapters.cells import RowCells, quantity
 from stockproof.power import PowerResult
-from stockproof.power.supply import BONDING
+from stockproof.power.supply import BONDING, SupplyOption
 from stockproof.power.ways import SupplyWay
 from stockproof.scene.pages import Cautions, Cell, Column, Facts, Part, Quantity, Table
 
@@ -35,26 +35,30 @@ def supply_in_brief(power: PowerResult) -> Iterator[Part]:
         rows = tuple(
             (
                 option.outlet,
-                quantity(option.current_a, "current"),
-                quantity(option.allowed_a, "current"),
-                quantity(option.drop_share, "share", 2),
-                quantity(option.start_share, "share", 2),
+                cell("current_a"),
+                cell("allowed_a"),
+                cell("drop_share", 2),
+                cell("start_share", 2),
                 "; ".join(option.problems) or CARRIED,
             )
-            for option in power.supplies
+            for option, cell in _outlets(power)
         )
         yield Table("outlets", "The pack on each outlet", columns, rows)
     yield from _engine(power)
 
 
+def _outlets(power: PowerResult) -> Iterator[tuple[SupplyOption, RowCells]]:
+    return ((option, RowCells(f"power.supply.{option.outlet}", option)) for option in power.supplies)
+
+
 def _engine(power: PowerResult) -> Iterator[Part]:
     if power.engine is not None:
-        engine = power.engine
+        engine = RowCells("power.engine", power.engine)
         yield Facts(
             (
-                ("Engine power left at this height and heat", quantity(engine.power_left_w, "power")),
-                ("Power the pump asks", quantity(engine.power_needed_w, "power")),
-                ("Petrol for each kilowatt hour at the shaft", Quantity(engine.fuel_kg_per_kwh, "", 3, "kg/kWh")),
+                ("Engine power left at this height and heat", engine("power_left_w")),
+                ("Power the pump asks", engine("power_needed_w")),
+                ("Petrol for each kilowatt hour at the shaft", engine("fuel_kg_per_kwh")),
             )
         )
 
@@ -77,36 +81,29 @@ def _ways(power: PowerResult) -> Table:
         Column("Cable", "right"),
         Column("Voltage lost", "right"),
         Column("Left at start", "right"),
-        Column("Rated for", "right"),
+        Column("Rating asked", "right"),
         Column("What speaks against it", share=2.6),
     )
     rows = tuple(
         (
             way.way if way.present else f"instead: {way.way}",
-            _known(way.current_a, "current"),
-            _known(way.allowed_a, "current"),
-            Quantity(way.cable_mm2, "", 3, "mm2") if isfinite(way.cable_mm2) else None,
-            _known(way.drop_share, "share", 2),
-            _known(way.start_share, "share", 2),
+            *(cell.known(field) for field in ("current_a", "allowed_a", "cable_mm2")),
+            *(cell.known(field, 2) for field in ("drop_share", "start_share")),
             _rating(way),
             "; ".join(way.problems) or (RATED if way.rating_unit and not way.present else CARRIED),
         )
         for way in power.ways
+        for cell in [RowCells(f"power.way.{way.way}", way)]
     )
     return Table("ways to supply", "Ways to supply the pack, side by side", columns, rows)
-
-
-def _known(value: float, dimension: str, digits: int = 3) -> Cell:
-    """A value that does not decide here leaves its cell empty."""
-    return Quantity(value, dimension, digits) if isfinite(value) else None
 
 
 def _rating(way: SupplyWay) -> Cell:
     if not isfinite(way.rating):
         return None
-    if way.rating_unit == "VA":
-        return Quantity(way.rating / 1e3, "", 3, "kVA")
-    return Quantity(way.rating, "power", 3)
+    return Quantity(
+        way.rating, "power" if way.rating_unit == "W" else "", 3, way.rating_unit, f"power.way.{way.way}.rating"
+    )
 
 
 def _starts(power: PowerResult) -> Table:
@@ -125,15 +122,15 @@ def _starts(power: PowerResult) -> Table:
     rows = tuple(
         (
             option.outlet,
-            quantity(option.start_torque_share, "share", 2),
-            quantity(option.needed_torque_share, "share", 2),
-            quantity(option.controller_gap_s, "duration", 2) if option.controller_gap_s else "none",
-            quantity(control.ride_through_s, "duration", 2) if control else None,
-            Quantity(option.cable_needed_mm2, "", 3, "mm2") if isfinite(option.cable_needed_mm2) else "none",
-            quantity(option.together_a, "current"),
-            quantity(option.shaft_w, "power"),
+            quantity(option.start_torque_share, "share", 2, figure=f"{cell.name}.start_torque"),
+            cell("needed_torque_share", 2),
+            cell("controller_gap_s", 2) if option.controller_gap_s else "none",
+            RowCells("power.control", control)("ride_through_s", 2) if control else None,
+            cell("cable_needed_mm2") if isfinite(option.cable_needed_mm2) else "none",
+            cell("together_a"),
+            cell("shaft_w"),
         )
-        for option in power.supplies
+        for option, cell in _outlets(power)
     )
     return Table("starts", "When the motor starts", columns, rows)
 
@@ -153,16 +150,21 @@ def _load_sheet(power: PowerResult) -> Table:
     rows = tuple(
         (
             row.consumer,
-            row.count,
+            cell("count"),
             row.fed_by,
-            quantity(row.volts_v, "voltage"),
-            row.phases or "d.c.",
-            quantity(row.current_a, "current"),
-            quantity(row.start_current_a, "current") if row.phases else None,
-            quantity(row.power_w, "power"),
+            cell("volts_v"),
+            cell("phases") if row.phases else "d.c.",
+            _stated(cell, "current_a"),
+            cell("start_current_a") if row.phases else None,
+            _stated(cell, "power_w"),
             row.note,
         )
         for row in power.load_sheet
+        for cell in [RowCells(f"power.load.{row.consumer}", row)]
     )
     summed = bool(power.load_sheet) and power.load_sheet[-1].together
     return Table("load sheet", "Electrical load sheet", columns, rows, total=summed, note=LOADS)
+
+
+def _stated(cell: RowCells, field: str) -> Cell:
+    return cell.known(field) or "not stated"

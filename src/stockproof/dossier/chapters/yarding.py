@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator
 
+from stockproof.dossier.chapters.cells import RowCells, plain
 from stockproof.proof import Rooms
 from stockproof.scene import Drawing, TitleBlock
 from stockproof.scene.pages import Column, Facts, Findings, Paragraph, Plate, Quantity, Section, Table
 from stockproof.scene.pages import Finding as Found
 from stockproof.yard import Finding, Quantities, Yard, drawings
+from stockproof.yard.result import Gate
 
 __all__ = ["sheets_of_the_yard", "title_of", "yard_in_brief", "yard_in_full"]
 
@@ -67,15 +68,15 @@ def yard_in_full(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]
 def _facts(yard: Yard) -> Facts:
     head = sum(zone.head for zone in yard.zones if zone.kind == "pen")
     area = sum(zone.area_m2 for zone in yard.zones)
-    fence = sum(run.length_m for run in yard.fences)
+    fence = math.fsum(run.length_m for run in yard.fences)
     return Facts(
         (
             ("Layout", yard.label),
-            ("Held in the receiving pens", Quantity(head, "head")),
-            ("Places in the race", yard.race_places),
-            ("A batch in the forcing pen", Quantity(yard.batch_head, "head")),
-            ("Ground under pens, race and crush", Quantity(area, "area")),
-            ("Fence and sheeted sides", Quantity(fence, "length")),
+            ("Held in the receiving pens", Quantity(head, "head", figure="yard.receiving_head")),
+            ("Places in the race", plain(yard.race_places, "yard.race_places")),
+            ("A batch in the forcing pen", Quantity(yard.batch_head, "head", figure="yard.batch_head")),
+            ("Ground under pens, race and crush", Quantity(area, "area", figure="yard.used_m2")),
+            ("Fence and sheeted sides", Quantity(fence, "length", figure="yard.fence")),
         )
     )
 
@@ -99,9 +100,11 @@ def _spaces(yard: Yard) -> Table:
         (
             zone.key,
             SPACES.get(zone.kind, zone.kind),
-            Quantity(zone.area_m2, "area"),
-            zone.head or None,
-            Quantity(zone.space_m2_per_head, "area per head") if zone.space_m2_per_head else None,
+            Quantity(zone.area_m2, "area", figure=f"yard.space.{zone.key}.area"),
+            plain(zone.head, f"yard.space.{zone.key}.head") if zone.head else None,
+            Quantity(zone.space_m2_per_head, "area per head", figure=f"yard.space.{zone.key}.space")
+            if zone.space_m2_per_head
+            else None,
         )
         for zone in yard.zones
     )
@@ -117,12 +120,20 @@ def _gates(yard: Yard) -> Table:
         Column("Clear width", "right"),
     )
     gates = [gate for gate in yard.gates if gate.kind != "worker pass"]
-    passes = Counter((gate.between[0], round(gate.width_m, 3)) for gate in yard.gates if gate.kind == "worker pass")
-    rows = [(gate.key, 1, " and ".join(gate.between), Quantity(gate.width_m, "length")) for gate in gates]
+    alike: dict[tuple[str, float], list[Gate]] = {}
+    for gate in yard.gates:
+        if gate.kind == "worker pass":
+            alike.setdefault((gate.between[0], round(gate.width_m, 3)), []).append(gate)
+    rows = [(gate.key, "1", " and ".join(gate.between), _width(gate)) for gate in gates]
     rows += [
-        ("worker passes", count, f"out of {space}", Quantity(wide, "length")) for (space, wide), count in passes.items()
+        ("worker passes", str(len(passes)), f"out of {space}", _width(passes[0]))
+        for (space, _), passes in alike.items()
     ]
     return Table("yard gates", "Gates and passes", columns, tuple(rows))
+
+
+def _width(gate: Gate) -> Quantity:
+    return Quantity(gate.width_m, "length", figure=f"yard.gate.{gate.key}.width")
 
 
 def _ranking(yard: Yard) -> Table:
@@ -138,30 +149,35 @@ def _ranking(yard: Yard) -> Table:
     rows = tuple(
         (
             rank.label,
-            round(rank.score, 2) if rank.fits else "does not fit",
-            Quantity(rank.area_m2, "area") if rank.fits else None,
-            Quantity(rank.fence_m, "length") if rank.fits else None,
-            Quantity(rank.walk_m, "length") if rank.fits else None,
-            f"{math.degrees(rank.turn_rad):.0f}°" if rank.fits else None,
+            cell("score") if rank.fits else "does not fit",
+            *(cell(field) if rank.fits else None for field in ("area_m2", "fence_m", "walk_m")),
+            cell("turn_rad", 2) if rank.fits else None,
             rank.reason,
         )
-        for rank in yard.ranking
+        for number, rank in enumerate(yard.ranking, 1)
+        for cell in [RowCells(f"yard.family.{number}", rank)]
     )
     return Table("yard families", "", columns, rows, note="The lowest score is the best.")
 
 
 def _sizes(yard: Yard) -> Table:
     columns = (Column("Size", share=3), Column("Value", "right"), Column("From", share=1.2), Column("Source", share=3))
-    rows = tuple((used.label, Quantity(used.value, "", 4, used.unit), used.status, used.source) for used in yard.used)
+    rows = tuple(
+        (used.label, Quantity(used.value, "", 4, used.unit, f"yard.size.{used.key}"), used.status, used.source)
+        for used in yard.used
+    )
     return Table("yard sizes", "", columns, rows)
 
 
 def _walks(counted: Quantities) -> Table:
     columns = (Column("From", share=2), Column("To", share=2), Column("On foot", "right"))
-    return Table("yard ways", "Ways", columns, tuple((a, b, Quantity(far, "length")) for a, b, far in counted.walks_m))
+    rows = tuple((a, b, Quantity(far, "length", figure=f"yard.walk.{a}.{b}")) for a, b, far in counted.walks_m)
+    return Table("yard ways", "Ways", columns, rows)
 
 
 def _amounts(counted: Quantities) -> Table:
     columns = (Column("What", share=3), Column("Amount", "right"), Column("Unit"), Column("Trade", share=1.5))
-    rows = tuple((line.what, round(line.amount, 1), line.unit, line.trade) for line in counted.amounts)
+    rows = tuple(
+        (line.what, plain(line.amount, f"yard.amount.{line.what}"), line.unit, line.trade) for line in counted.amounts
+    )
     return Table("yard quantities", "Quantities", columns, rows)
