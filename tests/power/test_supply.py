@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import isfinite, isnan
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from stockproof import power
 from stockproof.catalogue.reader import check_catalogue
 from stockproof.errors import InputError
+from stockproof.figures import Ledger
 from stockproof.power.assumed import assumed
 from stockproof.power.card import ClassNeed, class_card
 from stockproof.power.consumers import control
@@ -75,8 +77,28 @@ def test_power_nobody_stated_is_named() -> None:
     reader = next(each for each in made.consumers if each.label == "tag reader")
     name = next(each.item.name for each in bare if each.item.code == "reader_panel")
     assert reader == Consumer("tag reader", 1, 0.0, (name,))
-    sheet = load_sheet(replace(power.circuit(installation), control=made))
-    assert any(name in row.note for row in sheet)
+    rows = {row.consumer: row for row in load_sheet(replace(power.circuit(installation), control=made))}
+    assert isnan(rows["tag reader"].power_w)
+    assert rows["tag reader"].note == f"not stated for: {name}"
+    assert isfinite(rows["together at the outlet"].power_w)
+    assert "a lower bound" in rows["together at the outlet"].note
+    assert "a lower bound" in rows["supply unit of the controller"].note
+
+
+def test_a_sheet_that_leaves_nothing_out_is_no_lower_bound(hill: Circuit) -> None:
+    assert not any("lower bound" in row.note for row in load_sheet(hill))
+
+
+def test_power_nobody_stated_is_printed_so_and_listed_as_an_assumption() -> None:
+    installation = read_installation(EXAMPLES / "hill" / "brief.toml")
+    circuit = power.circuit(installation)
+    assert circuit.control is not None
+    nameless = replace(circuit.control, consumers=(Consumer("tag reader", 1, 0.0, ("Reader",)),))
+    result = power.solve(power.prepare(replace(circuit, control=nameless)), options=False)
+    ledger = Ledger()
+    power.publish(result, ledger)
+    assert ledger["power.load.tag reader.unstated"] in ledger.assumptions()
+    assert "power.load.tag reader.power" not in ledger
 
 
 def test_an_engine_feeds_the_control_from_a_battery() -> None:
