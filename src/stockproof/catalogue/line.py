@@ -36,6 +36,24 @@ PARTS: dict[type[ItemBase], tuple[str, PartKind, str, Position]] = {
     RearAccessGate: ("rear_access", PartKind.ACCESS, "crush", Position.CLOSED),
     ForcingPen: ("crowd", PartKind.GATE, "", Position.OPEN),
 }
+#: Parts as stories and refusals call them, whatever item they come from.
+LABELS = {
+    "entry": "the entry gate",
+    "slide": "the slide gate",
+    "bail": "the head bail",
+    "squeeze": "the squeeze",
+    "lift": "the head lift",
+    "draft": "the draft gate",
+    "draft2": "the far draft gate",
+    "rear_access": "the rear access gate",
+    "neck_access": "the neck gate",
+    "side_access": "the flank gate",
+    "crowd": "the gate of the forcing pen",
+}
+LABELS |= {
+    f"slide{n}": f"the {word} slide gate"
+    for n, word in enumerate(["second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"], start=2)
+}
 GUARDS = {"none": Guard.NONE, "switched": Guard.SWITCHED, "locked": Guard.LOCKED}
 
 
@@ -84,10 +102,10 @@ def part_name(item: ItemBase) -> str:
 
 
 def _parts(item: ItemBase, place: Place) -> Iterator[DescribedPart]:
-    label = f"the {item.name[0].lower()}{item.name[1:]}"
     moved = list(dict.fromkeys(motion.part for motion in item.motion))
     if isinstance(item, RearAccessGate | SideAccessGate):
         name, guard = part_name(item), GUARDS[item.guard]
+        label = LABELS[name]
         yield DescribedPart(name, label, PartKind.ACCESS, "crush", Position.CLOSED, False, False, guard, place)
         for lock in moved:
             yield DescribedPart(lock, f"the lock of {label}", PartKind.LOCK, "", Position.CLOSED, place=place)
@@ -99,7 +117,7 @@ def _parts(item: ItemBase, place: Place) -> Iterator[DescribedPart]:
     gives_way = {valve.part: valve.gives_way for valve in item.valve}
     for part in names:
         yield DescribedPart(
-            part, label, kind, zone, rest, part in moved, gives_way.get(part, part not in moved), place=place
+            part, LABELS[part], kind, zone, rest, part in moved, gives_way.get(part, part not in moved), place=place
         )
 
 
