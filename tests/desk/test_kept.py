@@ -11,9 +11,9 @@ import pytest
 
 from stockproof.desk.kept import light, pack, unpack
 from stockproof.desk.rooms import room_page
+from stockproof.logic.findings import Answer, Finding, Verification
 from stockproof.logic.properties import Property
 from stockproof.logic.scope import EVERYTHING
-from stockproof.logic.verification import Answer, Finding, Verification
 from stockproof.logic.world import World
 from stockproof.proof import Proof, prove, read_installation
 from tests.desk.hand import SMALL

@@ -14,12 +14,12 @@ from stockproof.dossier.display import Display
 from stockproof.flow import Machine, study
 from stockproof.logic import assemble, lower
 from stockproof.logic.faults import Fault, FaultKind
+from stockproof.logic.findings import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.logic.installed import devices_of
 from stockproof.logic.properties import Property
 from stockproof.logic.relief import Relief
 from stockproof.logic.scope import Scope
 from stockproof.logic.story import Story
-from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Findings, Paragraph, Plot, Section, Steps, Table
 from tests.dossier.test_write import proof_of
 

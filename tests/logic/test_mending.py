@@ -13,8 +13,9 @@ from stockproof import proof
 from stockproof.cli import app
 from stockproof.dossier.strips import write_strip
 from stockproof.installation import Installation, broken_rules
+from stockproof.logic.findings import Answer, FaultEffect
 from stockproof.logic.story import Story
-from stockproof.logic.verification import Answer, FaultEffect, verify
+from stockproof.logic.verification import verify
 from stockproof.proof.machine import assemble
 from stockproof.proof.mending import exchange, mending_items
 from stockproof.scene import wrap_text
@@ -54,6 +55,39 @@ def test_the_item_named_changes_the_verdict(name: str, code: str, items: set[str
     assert mended is not None
     assert not list(broken_rules(mended))
     assert answer(mended, code)[0] is Answer.HOLDS
+
+
+def test_a_sensor_that_is_unsure_lets_a_motion_begin_that_takes_its_word() -> None:
+    """Being unsure is no change of the plant: what the control then drives moves before the next scan."""
+    found, story = answer(example("feedlot"), "person_among_animals.rear")
+    assert found is Answer.REACHED
+    assert story is not None
+    wrong = story.sentences.index("The sensor 'Entry gate is shut' shows the wrong value.")
+    assert story.sentences[wrong + 2] == "The lock of the rear access gate, locked opens."
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [
+        ("stuck on side.done", "starts_by_itself.entry.open"),
+        ("stuck off entry.astride", "two_as_one.crush"),
+        ("intermittent bail.astride", "two_as_one.crush"),
+    ],
+)
+def test_the_long_way_to_a_bad_state_under_a_fault_is_found(name: str, code: str) -> None:
+    control = assemble(example("dairy"), None)
+    found = verify(control.netlist, control.plant, codes=[code], strike=lambda f: f.name == name, covers=False)
+    (struck,) = found.faults
+    assert struck.effect is FaultEffect.DANGEROUS
+    assert struck.fault.sentence in struck.dangerous[0][1].sentences
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("name", ["dairy", "hill", "feedlot"])
+def test_what_every_single_fault_does_is_shown(name: str) -> None:
+    control = assemble(example(name), None)
+    found = verify(control.netlist, control.plant, covers=False, workers=2)
+    assert [f.fault.name for f in found.faults if f.effect is FaultEffect.NOT_SHOWN] == []
 
 
 @pytest.mark.deep

@@ -9,10 +9,11 @@ import pytest
 from stockproof.logic import assemble, lower
 from stockproof.logic.answers import design_answer
 from stockproof.logic.faults import Fault, FaultKind
+from stockproof.logic.findings import Answer, FaultEffect, Verification
 from stockproof.logic.properties import properties_of
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
 from stockproof.logic.scope import EVERYTHING, Rest
-from stockproof.logic.verification import Answer, FaultEffect, Verification, verify
+from stockproof.logic.verification import verify
 from stockproof.logic.world_build import build_world
 from stockproof.netlist import Netlist
 from stockproof.plant.model import Guard, Plant

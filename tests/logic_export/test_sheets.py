@@ -19,11 +19,11 @@ from stockproof.logic.export.sequence_chart import driven_in, sequence_drawings
 from stockproof.logic.export.structured_text import code_of, structured_text
 from stockproof.logic.export.trial import permit_attempts, stop_attempts, untried_permits
 from stockproof.logic.faults import Fault, FaultKind
+from stockproof.logic.findings import BOUNDS, Answer, Finding, Verification
 from stockproof.logic.properties import Property
 from stockproof.logic.relief import Relief
 from stockproof.logic.scope import Rest, Scope
 from stockproof.logic.story import Story
-from stockproof.logic.verification import BOUNDS, Answer, Finding, Verification
 from stockproof.netlist import InputKind
 from stockproof.netlist.expression import parse
 from stockproof.scene import Circle, Text, TitleBlock, blemishes

@@ -11,7 +11,7 @@ import zlib
 from dataclasses import replace
 
 from stockproof.flow import FlowResult, Study
-from stockproof.logic.verification import Verification
+from stockproof.logic.findings import Verification
 from stockproof.proof import Proof
 
 __all__ = ["light", "pack", "unpack"]

@@ -11,10 +11,11 @@ from stockproof.logic.lower import lower
 from stockproof.logic.publishing import publish, publish_check
 
 if TYPE_CHECKING:
+    from stockproof.logic.findings import Verification
     from stockproof.logic.mutants import try_mutants
     from stockproof.logic.relief import Relief, relief_and_release
     from stockproof.logic.settle import Settling, settles
-    from stockproof.logic.verification import Verification, verify
+    from stockproof.logic.verification import verify
 
 __all__ = [
     "Assembly",
@@ -37,7 +38,7 @@ __all__ = [
 _LATER = {
     "Relief": "relief",
     "Settling": "settle",
-    "Verification": "verification",
+    "Verification": "findings",
     "relief_and_release": "relief",
     "settles": "settle",
     "try_mutants": "mutants",

@@ -12,9 +12,10 @@ from enum import Enum
 
 from stockproof.errors import InputError
 from stockproof.logic.assembly import Assembly
+from stockproof.logic.findings import Answer, FaultEffect, Verification
 from stockproof.logic.lower import lower
 from stockproof.logic.rules import Rule, RuleKind
-from stockproof.logic.verification import Answer, FaultEffect, Verification, verify
+from stockproof.logic.verification import verify
 from stockproof.netlist.expression import FALSE, TRUE, And, Not
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant

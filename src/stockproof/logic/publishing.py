@@ -10,9 +10,9 @@ from stockproof.figures import Ledger
 from stockproof.netlist.model import Netlist
 
 if TYPE_CHECKING:  # the rooms behind them are heavy, and only the shape of their answers is read here
+    from stockproof.logic.findings import Verification
     from stockproof.logic.relief import Relief
     from stockproof.logic.settle import Settling
-    from stockproof.logic.verification import Verification
 
 __all__ = ["publish", "publish_check"]
 
@@ -36,7 +36,7 @@ def publish(netlist: Netlist, ledger: Ledger) -> None:
 
 def publish_check(checked: Verification, reliefs: Sequence[Relief], settling: Settling | None, ledger: Ledger) -> None:
     """Set down what the check found: states, properties by answer, single faults by effect, relief, settling."""
-    from stockproof.logic.verification import Answer, FaultEffect
+    from stockproof.logic.findings import Answer, FaultEffect
     from stockproof.logic.world import MOST_ANIMALS, MOST_PEOPLE
 
     bounds = (

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from enum import Enum
 
 import numpy as np
 import numpy.typing as npt
@@ -18,97 +17,27 @@ import numpy.typing as npt
 from stockproof.logic.answers import design_answer
 from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, TooManyBits, explore
 from stockproof.logic.faults import Fault, FaultKind, single_faults
+from stockproof.logic.findings import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.logic.properties import Property, properties_of
 from stockproof.logic.scope import EVERYTHING, Rest, Scope
 from stockproof.logic.story import Story, tell
 from stockproof.logic.system import MOST_BITS, System
-from stockproof.logic.world import MOST_ANIMALS, MOST_PEOPLE, World
-from stockproof.logic.world_build import build_world
+from stockproof.logic.world import World
+from stockproof.logic.world_build import States, build_world
 from stockproof.logic.world_buttons import interchangeable
 from stockproof.netlist.model import Input, InputKind, Netlist
-from stockproof.plant.model import Plant, ZoneKind
+from stockproof.plant.model import Guard, PartKind, Plant, ZoneKind
 
-__all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verification", "never_driven", "verify"]
+__all__ = ["never_driven", "verify"]
 
-BOUNDS = (
-    f"at most {MOST_ANIMALS} animals and {MOST_PEOPLE} people in the scope of each property; at most two buttons at "
-    "once; up to two changes between two scans; timers may run out at any scan once they run; a reset with "
-    "a view of a space is pressed only while nobody is in it; valves not worked by hand; whether an animal is down or "
-    "which way it faces is not followed: one that is down walks no further, one that has turned walks back, and both "
-    "are among the moves looked at"
-)
 #: Memory for one exact search for a story; what is not found within it is not shown.
 STORY_CAP_BYTES = 10 << 20
 #: The whole is searched for a story only where it is small: beyond this it is not explored within the cap.
 WHOLE_BITS = 40
-#: The same for the story of one fault, of which there are a hundred.
-STRIKE_CAP_BYTES = 4 << 20
-
-
-class Answer(Enum):
-    HOLDS = "holds"
-    REACHED = "reached"
-    NOT_SHOWN = "not shown"
-
-
-class FaultEffect(Enum):
-    """What a single fault does; `ALREADY`: it strikes at what fails without it, so nothing can be said for it."""
-
-    TOLERATED = "tolerated"
-    DETECTED = "detected"
-    DANGEROUS = "dangerous"
-    ALREADY = "fails already without the fault"
-    NOT_SHOWN = "not shown"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """What was found about one property.
-
-    `states` is how many states were explored in all; `reason` says why it holds by design or why nothing is shown.
-    """
-
-    property: Property
-    answer: Answer
-    states: int
-    seconds: float
-    story: Story | None = None
-    reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class FaultFinding:
-    """What one fault does to the properties that rest on what it strikes.
-
-    `dangerous` are codes of properties with the story that breaks them; `already` are codes of properties that rest on
-    what it strikes and fail without it; `lost` are motions that are no longer driven, by which people notice; `answer`
-    is what a designer does against a dangerous one.
-    """
-
-    fault: Fault
-    effect: FaultEffect
-    dangerous: tuple[tuple[str, Story], ...]
-    not_shown: tuple[str, ...]
-    lost: tuple[str, ...]
-    states: int
-    already: tuple[str, ...] = ()
-    answer: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Verification:
-    """The whole answer about an installation's control logic, with the bounds it holds within.
-
-    `never_driven` are motions for which no way was found to drive them at all: a cover that must be empty.
-    """
-
-    findings: tuple[Finding, ...]
-    faults: tuple[FaultFinding, ...]
-    never_driven: tuple[str, ...] = ()
-    bounds: str = BOUNDS
-
-    def finding(self, code: str) -> Finding:
-        return next(f for f in self.findings if f.property.code == code)
+#: The same for the story of one fault, of which there are a hundred: a first try, and one more where that fails.
+STRIKE_CAPS_BYTES = (4 << 20, 40 << 20)
+#: Why something is not shown.
+UNDECIDED = "no proof in the scope that would be enough, and no story in {states} states"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +52,17 @@ class _Driven:
         for name, node in world.drive.items():
             if self.only in ("", name):
                 world.bad(f"drive {name}", node)
+
+
+@dataclass(frozen=True, slots=True)
+class _Any:
+    """States as one bad state that any of several is reached."""
+
+    properties: Sequence[Property]
+    reads: tuple[int, ...] = ()
+
+    def state(self, world: World) -> None:
+        world.bad("any", world.scan.builder.or_([stated.node(world) for stated in self.properties]))
 
 
 def verify(
@@ -245,7 +185,7 @@ class _Bench:
         already = [f.property.code for f in concerned if f.answer == Answer.REACHED]
         not_shown = [f.property.code for f in concerned if f.answer == Answer.NOT_SHOWN]
         lost: set[str] = set()
-        states = 0
+        states, tried = 0, 0
         for proved in self.proved:
             if not _concerns(fault, proved.world):
                 continue
@@ -254,7 +194,8 @@ class _Bench:
             lost |= _lost(proved.found, hurt)
             reached = dict(zip(hurt.system.bad_names, hurt.first_bad, strict=True))
             broken = [p for p in proved.properties if reached.get(p.code) is not None]
-            told = self._stories(broken, fault) if broken and self.stories else {}
+            told, looked_at = self._stories(broken, fault) if broken and self.stories else ({}, 0)
+            tried += looked_at
             dangerous += told.items()
             open_ones = broken if hurt.complete or _only_takes_away(fault, self.netlist) else proved.properties
             not_shown += [p.code for p in open_ones if p.code not in told]
@@ -263,8 +204,9 @@ class _Bench:
         effect = FaultEffect.NOT_SHOWN if not_shown else effect
         effect = FaultEffect.DANGEROUS if dangerous else effect
         answer = design_answer(fault, self.netlist) if dangerous else ""
+        reason = UNDECIDED.format(states=tried) if not_shown and not dangerous else ""
         lists = (tuple(dangerous), tuple(not_shown), tuple(sorted(lost)))
-        return FaultFinding(fault, effect, *lists, states, tuple(already), answer)
+        return FaultFinding(fault, effect, *lists, states, tuple(already), answer, reason)
 
     def _hurt(self, proved: _Proved, fault: Fault) -> Exploration:
         """Explore under the fault from the states reachable without it.
@@ -318,24 +260,27 @@ class _Bench:
                 return Finding(stated, Answer.REACHED, states, seconds, story)
             if found.complete and scope.rest == Rest.NONE:
                 return Finding(stated, Answer.HOLDS, states, seconds)
-        reason = f"no proof in the scope that would be enough, and no story in {states} states"
-        return Finding(stated, Answer.NOT_SHOWN, states, seconds, None, reason)
+        return Finding(stated, Answer.NOT_SHOWN, states, seconds, None, UNDECIDED.format(states=states))
 
-    def _stories(self, broken: Sequence[Property], fault: Fault) -> dict[str, Story]:
-        """Stories of properties broken under the fault, which strikes somewhere on the way from rest."""
-        told: dict[str, Story] = {}
-        for number in range(2):
-            rest = [p for p in broken if p.code not in told]
-            if told or not rest:
-                break
-            scope = _exact_scopes(rest[0], self.plant)[number]
-            world, system = build_world(self.netlist, self.plant, rest, scope, fault, strikes=True)
-            cap = min(self.cap_bytes, STRIKE_CAP_BYTES)
-            found = explore(system, None, cap, self.progress, enough=len(rest))
-            for stated, at in zip(rest, found.first_bad, strict=False):
-                if at is not None:
-                    told[stated.code] = tell(world, found, *at, stated.title)
-        return told
+    def _stories(self, broken: Sequence[Property], fault: Fault) -> tuple[dict[str, Story], int]:
+        """Stories of properties broken under the fault, which strikes somewhere on the way from rest; states explored.
+
+        One story makes the fault dangerous: no scope is looked at after the first in which there is one, and with the
+        greater memory nothing is looked for beyond the first.
+        """
+        states, scopes = 0, _exact_scopes(broken[0], self.plant)[:-1]
+        for cap, enough in zip(STRIKE_CAPS_BYTES, (len(broken) + 1, 1), strict=True):
+            for scope in tuple(scopes):
+                sought: list[States] = [_Any(broken), *broken]
+                world, system = build_world(self.netlist, self.plant, sought, scope, fault, strikes=True)
+                found = explore(system, None, min(self.cap_bytes, cap), self.progress, enough=enough)
+                reached = [(p, at) for p, at in zip(broken, found.first_bad[1:], strict=True) if at is not None]
+                states += found.states
+                if reached:
+                    return {p.code: tell(world, found, *at, p.title) for p, at in reached}, states
+                if found.complete:
+                    scopes.remove(scope)
+        return {}, states
 
 
 def carried_over(found: Exploration, system: System) -> npt.NDArray[np.uint64]:
@@ -385,9 +330,21 @@ def _lost(before: Exploration, after: Exploration) -> set[str]:
 
 def _exact_scopes(stated: Property, plant: Plant) -> list[Scope]:
     """Scopes in which a story is a true story, from small to whole: the other parts stand at rest."""
-    zones = frozenset(z.name for z in plant.zones if z.kind in (ZoneKind.CRUSH, ZoneKind.DRAFT))
-    scope = stated.scope
-    parts = (scope.parts or frozenset()) | {"entry", "bail"}
-    near = Scope(scope.parts, scope.zones, scope.spaces, rest=Rest.FROZEN, watch=scope.watch)
-    wide = Scope(parts, zones, scope.spaces, rest=Rest.FROZEN, watch=scope.watch)
-    return [near, wide, replace(EVERYTHING, watch=scope.watch)]
+    scope, nothing = stated.scope, frozenset[str]()
+    parts, zones = scope.parts or nothing, scope.zones or nothing
+    standing = frozenset(z.name for z in plant.zones if z.kind in (ZoneKind.CRUSH, ZoneKind.DRAFT))
+    looked_at = (
+        (parts, zones),
+        (_one_guard(parts, plant) | {"entry"}, zones | {"crush"}),
+        (parts | {"entry"}, zones | {"crush"}),
+        (parts | {"entry", "bail"}, standing),
+    )
+    frozen = [Scope(*some, scope.spaces, rest=Rest.FROZEN, watch=scope.watch) for some in dict.fromkeys(looked_at)]
+    return [*frozen, replace(EVERYTHING, watch=scope.watch)]
+
+
+def _one_guard(parts: frozenset[str], plant: Plant) -> frozenset[str]:
+    """Parts with but one of the access gates among them: one that no lock shuts, if there is one."""
+    gates = [p for p in plant.parts if p.kind == PartKind.ACCESS and p.name in parts]
+    others = {p.name for p in sorted(gates, key=lambda p: p.guard == Guard.LOCKED)[1:]}
+    return parts - others - {f"{name}_lock" for name in others}

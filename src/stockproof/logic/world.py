@@ -3,9 +3,9 @@
 What is modelled, and no more: one animal or two in the crush and in the draft unit, at most three between the first
 gate looked at and the last, standing in a zone or across a boundary, walking on, backing up, putting the neck into
 the bail and pulling it out; parts at closed, between or open; access gates; at most two people in the spaces;
-switches; timers that may run out at any scan once they run; at most two buttons at once; sensors that may show either
-value where they are unsure. A reset button with a view of a space is pressed only while nobody is in that space.
-Valves are not worked by hand here: that is deliberate, and belongs to relief and release.
+switches; timers that may run out at any scan once they run; sensors that may show either value where they are unsure;
+at most two buttons or unsure sensors at once. A reset button with a view of a space is pressed only while nobody is in
+that space. Valves are not worked by hand here: that is deliberate, and belongs to relief and release.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Event:
     """A pattern input: a button pressed, an emergency stop, a sensor that shows the other value, a transition taken.
 
     `valid` is a node of the scan that must be true for it to happen, or -1. Of `free` events any one may happen in
-    any scan beside the others, of `joint` ones any number.
+    any scan beside the others, of `joint` ones any number. `doubt` says that it is nobody's doing but a sensor's.
     """
 
     name: str
@@ -40,6 +40,7 @@ class Event:
     valid: int = -1
     free: bool = False
     joint: bool = False
+    doubt: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,15 +253,15 @@ class World:
         self.free.append(node)
         return node
 
-    def event(self, name: str, sentence: str, members: Iterable[str], valid: int = -1) -> int:
+    def event(self, name: str, sentence: str, members: Iterable[str], valid: int = -1, doubt: bool = False) -> int:
         node = self.scan.builder.input(f"event.{name}", InputKind.MOMENTARY)
-        self.events.append(Event(name, sentence, tuple(members), node, valid))
+        self.events.append(Event(name, sentence, tuple(members), node, valid, doubt=doubt))
         return node
 
-    def choice(self, name: str, joint: bool) -> int:
+    def choice(self, name: str, joint: bool, sentence: str = "") -> int:
         """Give an event that may happen beside the others without being counted."""
         node = self.scan.builder.input(f"choice.{name}", InputKind.MOMENTARY)
-        self.events.append(Event(name, "", (), node, free=not joint, joint=joint))
+        self.events.append(Event(name, sentence, (), node, free=not joint, joint=joint))
         return node
 
     def carry(self, name: str, scan_node: int) -> int:

@@ -20,7 +20,8 @@ from stockproof.plant.model import Guard, PartKind, Plant, Position
 
 __all__ = ["States", "build_world"]
 
-#: How many moves of the plant may fall between two scans, by how many events act in the scan.
+#: How many moves of the plant may fall between two scans, by how many people act in the scan: a sensor that is unsure
+#: changes nothing but what the control sees.
 BUDGET = (2, 1, 0)
 #: Groups of buttons that ask for something, each of which must be pressed anew.
 ASKING = ("motion", "start", "done")
@@ -204,7 +205,7 @@ def _patterns(
         lower = [number[tuple(e for e in events if e != out), free] for out in events]
         lower += [number[events, ()]] if free else []
         below.append([*lower, -1, -1][:2])
-    budget = [BUDGET[len(events)] for events, _ in number]
+    budget = [BUDGET[sum(not world.events[e].doubt for e in events)] for events, _ in number]
     names = tuple(_names(world.events, [*events, *free]) for events, free in number)
     return patterns, names, _int32(valid), np.array(budget, np.int8), np.array(below, np.int32)
 

@@ -163,7 +163,7 @@ def _sensor(world: World, i: Input, sure: int, unsure: int, known: dict[int, int
     if doubt == scan.never:
         return value
     if i.node in remembering or world.scope.rest != Rest.ANY:
-        flip = world.event(f"unsure {i.name}", f"The sensor '{i.label}' shows the wrong value.", (i.name,), doubt)
+        flip = world.event(f"unsure {i.name}", f"The sensor '{i.label}' shows the wrong value.", (i.name,), doubt, True)
     else:
         flip = world.choice(f"unsure {i.name}", True) if world.scope.joint else world.anything(f"unsure {i.name}")
     return scan.builder.xor([value, scan.all_(flip, doubt)])
@@ -258,7 +258,7 @@ def _strike(world: World, given: dict[int, int], inputs: Sequence[Input], rememb
 
 def _flicker(world: World, i: Input, remembering: set[int]) -> int:
     if i.node in remembering or world.scope.rest != Rest.ANY:
-        return world.event(f"flicker {i.name}", f"The faulty sensor '{i.label}' shows the wrong value.", (i.name,))
+        return world.choice(f"flicker {i.name}", True, f"The faulty sensor '{i.label}' shows the wrong value.")
     return world.anything(f"flicker {i.name}")
 
 

@@ -15,10 +15,11 @@ from stockproof.logic.explore import DEFAULT_CAP_BYTES
 from stockproof.logic.export.model import SCAN_INTERVAL_S
 from stockproof.logic.export.people import CONTROL_VOLTAGE_SOURCE, CONTROL_VOLTAGE_V
 from stockproof.logic.faults import Fault, single_faults
+from stockproof.logic.findings import Verification
 from stockproof.logic.installed import devices_of
 from stockproof.logic.relief import Relief, relief_and_release
 from stockproof.logic.settle import Settling, settles
-from stockproof.logic.verification import Verification, verify
+from stockproof.logic.verification import verify
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant, ZoneKind
 

@@ -12,8 +12,9 @@ from stockproof.catalogue import ItemBase
 from stockproof.catalogue.items import Sensor
 from stockproof.installation import Chosen, Installation, broken_rules
 from stockproof.logic.faults import Fault
+from stockproof.logic.findings import Answer, FaultEffect, Verification
 from stockproof.logic.properties import Property
-from stockproof.logic.verification import Answer, FaultEffect, Verification, never_driven, verify
+from stockproof.logic.verification import never_driven, verify
 from stockproof.netlist.expression import names
 from stockproof.proof.machine import assemble
 

@@ -8,9 +8,9 @@ from stockproof.brief import Brief
 from stockproof.figures import Ledger
 from stockproof.fit import FitResult
 from stockproof.installation import Installation
+from stockproof.logic.findings import Verification
 from stockproof.logic.relief import Relief
 from stockproof.logic.settle import Settling
-from stockproof.logic.verification import Verification
 from stockproof.money import Budget, Price
 from stockproof.power import DutyResult, PowerResult
 from stockproof.proof.day import Flows

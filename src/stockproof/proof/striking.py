@@ -7,9 +7,9 @@ from collections.abc import Callable
 from stockproof.errors import Fault as InputFault
 from stockproof.errors import InputError, nearest
 from stockproof.logic.faults import Fault, single_faults
+from stockproof.logic.findings import Verification
 from stockproof.logic.mutants import Trial, try_mutants
 from stockproof.logic.relief import Relief
-from stockproof.logic.verification import Verification
 from stockproof.proof.machine import Control, check_control
 
 __all__ = ["check_struck", "weaken"]

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from stockproof.dossier.chapters.cells import plain
-from stockproof.logic.verification import Answer, FaultEffect, FaultFinding, Finding, Verification
+from stockproof.logic.findings import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Column, Paragraph, Part, Section, Steps, Table
 
 if TYPE_CHECKING:  # the room behind it is heavy, and only the shape of its answer is read here
@@ -152,11 +152,11 @@ def _faults(checked: Verification) -> Table:
 
 
 def _broken(finding: FaultFinding, checked: Verification) -> str:
-    """What the fault breaks, and what can happen without it that rests on what it strikes."""
+    """What the fault breaks, what can happen without it that rests on what it strikes, why something is not shown."""
     firsts = _by_kind([code for code, _ in finding.dangerous])
     broken = [checked.finding(codes[0]).property.title + _more(codes) for codes in firsts]
     already = [f"without the fault already: {checked.finding(code).property.title}" for code in finding.already]
-    return "; ".join([*broken, *already])
+    return "; ".join([*broken, *already, *([finding.reason] if finding.reason else [])])
 
 
 def _by_kind(codes: Sequence[str]) -> list[list[str]]:

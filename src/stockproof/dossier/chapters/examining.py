@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from stockproof.catalogue import ItemBase
 from stockproof.errors import Fault, InputError
+from stockproof.logic.findings import Verification
 from stockproof.logic.mutants import Caught, Trial
 from stockproof.logic.story import Story
-from stockproof.logic.verification import Verification
 from stockproof.scene.pages import Column, Paragraph, Section, Steps, Table
 
 __all__ = ["mending_section", "mutants_section", "numbered", "one_story", "stories_section", "story_at"]

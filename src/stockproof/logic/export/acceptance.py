@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from stockproof.logic.export.lists import ON
 from stockproof.logic.export.people import Program
 from stockproof.logic.export.trial import Attempt, attempt, permit_attempts, stop_attempts, untried_permits
+from stockproof.logic.findings import Answer, Verification
 from stockproof.logic.relief import Relief
-from stockproof.logic.verification import Answer, Verification
 from stockproof.netlist.model import InputKind
 from stockproof.scene.pages import Cautions, Cell, Column, Paragraph, Part, Section, Steps, Table
 

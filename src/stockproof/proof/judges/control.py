@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from stockproof.brief import promises as kinds
+from stockproof.logic.findings import Answer, FaultEffect, Finding, Verification
 from stockproof.logic.relief import Relief
-from stockproof.logic.verification import Answer, FaultEffect, Finding, Verification
 from stockproof.proof.machine import assume_control
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import Ruling, judges, not_shown
