@@ -27,6 +27,7 @@ def opened(page: Page) -> None:
     """A rehearsal at its very beginning, standing still, with nobody of the crew at the controls."""
     page.goto("/job/1/rehearsal")
     page.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)
+    page.get_by_role("button", name="Begin anew").click()
     page.get_by_role("button", name="Pause").click()
     expect(page.get_by_role("button", name="Go on")).to_be_visible()
     stage_now = page.locator(".stage")
@@ -102,6 +103,40 @@ def test_a_finger_strikes_a_fault_and_mends_it(tablet: Page) -> None:
     expect(tablet.locator(".lamps:not(.sensors) li.on")).to_have_count(0)
     tablet.get_by_role("button", name="Mend").tap()
     expect(tablet.locator(".struck li")).to_have_count(0)
+
+
+def test_a_reload_shows_the_rehearsal_as_it_was_left_and_begin_anew_begins_it_anew(page: Page) -> None:
+    opened(page)
+    hands_off(page)
+    page.get_by_role("button", name="Strike").click()
+    expect(page.locator(".struck li")).to_contain_text("The power is off")
+    for _ in range(3):
+        page.get_by_role("button", name="Next event").click()
+    page.get_by_role("button", name="Open the head bail, side panel").hover()
+    page.mouse.down()
+    expect(page.get_by_role("button", name="Open the head bail, side panel")).to_have_attribute("aria-pressed", "true")
+    left = page.locator(".stage").get_attribute("data-time")
+    page.reload()
+    page.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)
+    expect(page.locator(".stage")).to_have_attribute("data-time", left or "")
+    expect(page.locator(".struck li")).to_contain_text("The power is off")
+    expect(page.get_by_label("The crew works the controls")).not_to_be_checked()
+    expect(page.get_by_role("button", name="Open the head bail, side panel")).to_have_attribute("aria-pressed", "false")
+    page.get_by_role("button", name="Begin anew").click()
+    expect(page.locator(".struck li")).to_have_count(0)
+    expect(page.get_by_label("The crew works the controls")).to_be_checked()
+
+
+def test_a_second_window_takes_the_rehearsal_over_and_the_first_says_so(browser: Browser, home: str) -> None:
+    with watched(browser, home) as (context, first):
+        opened(first)
+        second = context.new_page()
+        second.goto("/job/1/rehearsal")
+        second.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)
+        first.get_by_role("button", name="Next event").click()
+        expect(first.get_by_text("The rehearsal goes on in another window")).to_be_visible()
+        second.get_by_role("button", name="Go on").click()
+        expect(second.locator(".stage")).not_to_have_attribute("data-time", "0")
 
 
 def test_random_presses_match_the_kernel_and_its_netlist(page: Page) -> None:

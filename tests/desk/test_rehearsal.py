@@ -12,12 +12,10 @@ import pytest
 from stockproof.desk import rehearsing
 from stockproof.desk.pages.rehearsal import _changed
 from stockproof.desk.rehearsing import GONE, Begin, order
-from stockproof.desk.telling import moments
 from stockproof.flow.live import Act, Live, Neck
-from stockproof.logic.verification import verify
 from stockproof.netlist.model import InputKind
 from stockproof.netlist.reference import evaluate_scan
-from stockproof.proof.rehearsal import Cast, Rehearsal, act_out, stage
+from stockproof.proof.rehearsal import Cast, Rehearsal, stage
 from stockproof.proof.rehearsal.lay import lay_of
 from tests.desk.casts import BRIEFS, cast_on
 
@@ -30,13 +28,8 @@ def cast() -> Cast:
     return cast_on("dairy")
 
 
-@pytest.fixture(scope="module")
-def rehearsal(cast: Cast) -> Rehearsal:
-    return Rehearsal(stage(cast, HOLDS))
-
-
 def begun(cast: Cast, key: str, programme: str = HOLDS) -> tuple[dict[str, Any], dict[str, Any]]:
-    still, first = order(key, "begin", Begin(cast, programme, None, None, None))
+    still, first = order(key, "begin", Begin(cast, programme))
     assert isinstance(still, dict)
     assert isinstance(first, dict)
     return still, first
@@ -102,7 +95,7 @@ def test_a_moment_looked_back_on_is_the_moment_that_was(cast: Cast) -> None:
     was = order("back", "act", "press", "side.squeeze.in", False)
     order("back", "go", 60.0)
     again = order("back", "look", was["t"])
-    moves = ("animals", "past", "latest", "told", "crew")
+    moves = ("animals", "past", "latest", "exact", "told", "crew")
     assert {k: v for k, v in again.items() if k not in moves} == {k: v for k, v in was.items() if k not in moves}
     assert again["past"]
     assert again["latest"] == pytest.approx(101.0)
@@ -114,18 +107,37 @@ def test_a_moment_looked_back_on_is_the_moment_that_was(cast: Cast) -> None:
 def test_a_rehearsal_that_was_dropped_is_played_again_from_its_acts(
     cast: Cast, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """To the very state: the acts are kept at the moments they were done, not rounded to what a clock shows."""
     monkeypatch.setattr(rehearsing, "MOST_KEPT", 1)
+    rng = random.Random(9)
     begun(cast, "first")
-    order("first", "go", 30.0)
-    order("first", "act", "crew", "", False)
+    acts = []
+    for on in (True, False) * 8:
+        order("first", "go", rng.uniform(0.0, 7.0))
+        was = order("first", "act", "press", "side.bail.open", on)
+        acts.append(Act(was["exact"][0], "press", "side.bail.open", on))
     was = order("first", "go", 15.0)
+    first = rehearsing._kept["first"].rehearsal.live.fingerprint()
     begun(cast, "other")
     assert order("first", "go", 1.0) == GONE
-    _, again = order("first", "begin", Begin(cast, HOLDS, None, None, None, (Act(30.0, "crew", "", False),), was["t"]))
-    assert again["sensors"] == was["sensors"]
-    assert again["parts"] == was["parts"]
-    assert set(again["animals"]) == set(was["animals"])
-    assert not again["crewWorks"]
+    _, again = order("first", "begin", Begin(cast, HOLDS, None, tuple(acts), was["exact"][1], was["exact"][0]))
+    assert rehearsing._kept["first"].rehearsal.live.fingerprint() == first
+    assert again["exact"] == was["exact"]
+
+
+def test_a_rehearsal_is_opened_again_as_it_stands_and_looked_back_on_as_before(cast: Cast) -> None:
+    still, _ = begun(cast, "reload")
+    order("reload", "go", 33.0)
+    was = order("reload", "act", "crew", "", False)
+    again_still, again = order("reload", "open")
+    assert again_still == still
+    assert {**again, "told": []} == {**was, "told": []}
+    looked = order("reload", "look", 12.5)
+    acts = (Act(was["exact"][0], "crew", "", False),)
+    _, played = order("reload", "begin", Begin(cast, HOLDS, None, acts, looked["exact"][1], looked["exact"][0]))
+    moves = ("animals", "told", "crew")
+    assert {k: v for k, v in played.items() if k not in moves} == {k: v for k, v in looked.items() if k not in moves}
+    assert order("reload", "look", 33.0)["crewWorks"] is False
 
 
 def test_only_what_has_changed_is_sent_and_it_adds_up(cast: Cast) -> None:
@@ -175,29 +187,6 @@ def test_without_a_layout_the_line_is_drawn_straight_and_runs_all_the_same(cast:
     assert later["sensors"] == on_the_yard["sensors"]
     assert first["lamps"] == with_yard["lamps"]
     assert all(y == pytest.approx(0.0, abs=5.0) for _, y, _, _ in later["animals"].values())
-
-
-def test_the_netlist_drives_in_a_story_what_the_check_said_it_drives(cast: Cast) -> None:
-    """The story is acted out on the whole control, which nobody told what the checker found."""
-    control = cast.control
-    found = verify(control.netlist, control.plant, faults=False, codes=["opens_toward.side_reach"])
-    (finding,) = found.findings
-    assert finding.story is not None
-    scenes = list(act_out(finding.story, control.netlist, control.plant))
-    assert [set(scene.driven) for scene in scenes][-1] == set(finding.story.steps[-1].driven)
-    assert scenes[-1].people == ("side_reach",)
-    assert [words for scene in scenes for words in scene.said] == list(finding.story.sentences)
-
-
-def test_a_story_is_shown_step_by_step_and_ends_badly(cast: Cast, rehearsal: Rehearsal) -> None:
-    control = cast.control
-    found = verify(control.netlist, control.plant, faults=False, codes=["presses_in_reach.side_reach"])
-    story = found.findings[0].story
-    assert story is not None
-    shown = moments(rehearsal, found.findings[0].property.title, story)
-    assert [moment["tale"]["bad"] for moment in shown] == [False] * (len(shown) - 1) + [True]
-    assert any("side_reach" in person[3] for person in shown[-1]["crew"])
-    assert shown[-1]["told"][-1][1] == "danger"
 
 
 @pytest.mark.parametrize("name", BRIEFS)

@@ -14,6 +14,8 @@ from typing import Any
 from stockproof.desk.telling import moments
 from stockproof.dossier.display import Display
 from stockproof.flow.live import Act, TroubleKind
+from stockproof.logic.world import MOST_PEOPLE
+from stockproof.plant.model import ZoneKind
 from stockproof.proof.rehearsal import Cast, Refusal, Rehearsal, Staged, View, sensors_of, stage
 from stockproof.proof.rehearsal.lay import Point, Ring
 from stockproof.proof.words import market_units
@@ -44,19 +46,19 @@ DOT_STEP_M = 0.26
 
 @dataclass(frozen=True, slots=True)
 class Begin:
-    """How a rehearsal begins, and what has been done in it already."""
+    """How a rehearsal begins, what has been done in it already, how far it went, and at what moment it is looked at."""
 
     cast: Cast
-    programme: str
-    seed: int | None
-    hold: bool | None
-    sort: bool | None
+    programme: str = ""
+    seed: int | None = None
     acts: tuple[Act, ...] = ()
     until_s: float = 0.0
+    at_s: float = math.inf
 
 
 @dataclass(slots=True)
 class _Kept:
+    begin: Begin
     rehearsal: Rehearsal
     display: Display
 
@@ -67,20 +69,23 @@ _kept: OrderedDict[str, _Kept] = OrderedDict()
 def order(key: str, what: str, *arguments: Any) -> Any:
     """Do one thing to the rehearsal of a key and give what is to be shown: see `ORDERS`.
 
-    `begin` gives the still picture beside the first moment, `tale` the moments of a story; every other order gives the
-    moment it leads to, or `GONE`.
+    `begin` and `open` give the still picture beside the moment, `tale` the moments of a story; every other order gives
+    the moment it leads to. All but `begin` may give `GONE`.
 
     Raises
     ------
     InputError
-        There is no such programme, control or fault.
+        There is no such programme, control or fault, or a story is of another build.
     """
     if what == "begin":
-        return _begin(key, arguments[0])
+        _begin(key, arguments[0])
     if key not in _kept:
         return GONE
     _kept.move_to_end(key)
     kept = _kept[key]
+    if what in ("begin", "open"):
+        shown = moment(kept.rehearsal.view(), kept.rehearsal.staged, kept.display)
+        return still(kept.rehearsal.staged, kept.rehearsal, kept.begin.cast, kept.display), shown
     if what == "tale":
         return moments(kept.rehearsal, *arguments)
     ORDERS[what](kept.rehearsal, *arguments)
@@ -97,18 +102,15 @@ ORDERS: dict[str, Callable[..., None]] = {
 }
 
 
-def _begin(key: str, begin: Begin) -> tuple[dict[str, Any], dict[str, Any]]:
-    staged = stage(begin.cast, begin.programme, begin.seed, begin.hold, begin.sort)
+def _begin(key: str, begin: Begin) -> None:
+    staged = stage(begin.cast, begin.programme, begin.seed)
     display = Display(market_units(begin.cast.installation.brief.file.market))
-    rehearsal = Rehearsal(staged)
-    for act in begin.acts:
-        rehearsal.go(act.time_s - rehearsal.live.now_s)
-        rehearsal.act(act.verb, act.name, act.on)
-    rehearsal.go(begin.until_s - rehearsal.live.now_s)
-    _kept[key] = _Kept(rehearsal, display)
+    rehearsal = Rehearsal(staged, begin.acts, begin.until_s)
+    if begin.at_s < begin.until_s:
+        rehearsal.look(begin.at_s)
+    _kept[key] = _Kept(begin, rehearsal, display)
     while len(_kept) > MOST_KEPT:
         _kept.popitem(last=False)
-    return still(staged, rehearsal, begin.cast, display), moment(rehearsal.view(), staged, display)
 
 
 # The still picture
@@ -139,7 +141,7 @@ def still(staged: Staged, rehearsal: Rehearsal, cast: Cast, display: Display) ->
         "words": list(_words(staged)),
         "dots": dots,
         "row": _row_title(dots),
-        "people": list(names.people),
+        "people": [*names.people, *["Somebody"] * (MOST_PEOPLE - len(names.people))],
         "panels": [
             {"name": panel.name, "title": panel.title, "rows": [
                 {"title": row.title, "buttons": [
@@ -200,7 +202,9 @@ def _words(staged: Staged) -> Iterator[dict[str, Any]]:
     side = (max if lay.near < 0 else min)(y for _, y in lay.forcing)
     yield _word("Forcing pen", (_middle(lay.forcing)[0], side + (0.75 if lay.near < 0 else -0.4)))
     yield _word("Crush", (lay.crush_m / 2, -lay.near * (lay.beside_m + 1.05) + 0.1))
-    labels = [zone.label.removeprefix("the ").capitalize() for zone in staged.script.plant.zones if zone.kind == 4]
+    labels = [
+        zone.label.removeprefix("the ").capitalize() for zone in staged.script.plant.zones if zone.kind == ZoneKind.WAY
+    ]
     gate = (lay.crush_m + lay.draft_m, 0.0)
     for k, ((ring, _), label) in enumerate(zip(lay.pens, labels, strict=False)):
         middle = _middle(ring)
@@ -294,6 +298,7 @@ def moment(view: View, staged: Staged, display: Display) -> dict[str, Any]:
     """Give one moment as the browser draws it."""
     seen, drawn = view.snapshot, view.drawn
     return {
+        "exact": (seen.time_s, view.latest_s),
         "t": round(seen.time_s, 3),
         "clock": _clock(seen.time_s),
         "next": round(seen.next_s - seen.time_s, 3) if math.isfinite(seen.next_s) else None,
@@ -337,7 +342,7 @@ def _pen_counts(view: View, staged: Staged) -> Iterator[int]:
     """Animals in the pen of each way, those on their way into it with them."""
     names = [zone.name for zone in staged.script.line.zones]
     for zone in staged.script.plant.zones:
-        if zone.kind == 4:
+        if zone.kind == ZoneKind.WAY:
             yield view.snapshot.counts[names.index(zone.name)]
 
 

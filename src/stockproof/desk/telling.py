@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
+from stockproof.errors import Fault, InputError
 from stockproof.flow.asked import PLACES
+from stockproof.logic.properties import properties_of
 from stockproof.logic.story import Story
 from stockproof.plant.model import Plant, ZoneKind
-from stockproof.proof.rehearsal import Rehearsal, Scene, act_out, inside
+from stockproof.proof.rehearsal import (
+    Rehearsal,
+    Scene,
+    Staged,
+    act_out,
+    fault_in,
+    inside,
+    instead_of,
+    same_fault,
+)
 
-__all__ = ["moments"]
+__all__ = ["Tale", "moments"]
 
 #: An animal nearer than this to where one stood before is the same. [m]
 SAME_M = 4.0
@@ -19,11 +31,29 @@ SAME_M = 4.0
 IN_THE_RACE = 2
 
 
-def moments(rehearsal: Rehearsal, title: str, story: Story) -> list[dict[str, Any]]:
-    """Give the moments of a story; the last one shows what must not happen."""
-    staged = rehearsal.staged
-    script = staged.script
-    scenes = list(act_out(story, script.netlist, script.plant))
+@dataclass(frozen=True, slots=True)
+class Tale:
+    """A story as the page offers it: under which fault, of which property, and what it names."""
+
+    group: str
+    title: str
+    code: str
+    story: Story
+
+
+def moments(rehearsal: Rehearsal, tale: Tale) -> list[dict[str, Any]]:
+    """Give the moments of a story; the last one shows what must not happen, or says that it did not come about.
+
+    Raises
+    ------
+    InputError
+        The story is of another control than the one rehearsed.
+    """
+    script = rehearsal.staged.script
+    stated = {each.code: each for each in properties_of(script.netlist, script.plant)}
+    if tale.code not in stated:
+        raise InputError(Fault("this story is of another build than the one rehearsed", mend="begin anew"))
+    scenes = act_out(tale.story, stated[tale.code], script.netlist, script.plant)
     known: dict[int, tuple[float, float]] = {}
     shown = []
     for k, scene in enumerate(scenes):
@@ -32,7 +62,7 @@ def moments(rehearsal: Rehearsal, title: str, story: Story) -> list[dict[str, An
             number = _same(known, animals, (x, y))
             known[number] = (x, y)
             animals[str(number)] = [round(x, 2), round(y, 2), round(math.degrees(heading), 1), look]
-        shown.append(_moment(scene, rehearsal, animals, k, len(scenes), title))
+        shown.append(_moment(scene, rehearsal, animals, k, len(scenes), tale))
     return shown
 
 
@@ -69,18 +99,19 @@ def _same(known: dict[int, tuple[float, float]], taken: dict[str, Any], at: tupl
 
 
 def _moment(
-    scene: Scene, rehearsal: Rehearsal, animals: dict[str, Any], k: int, count: int, title: str
+    scene: Scene, rehearsal: Rehearsal, animals: dict[str, Any], k: int, count: int, tale: Tale
 ) -> dict[str, Any]:
     staged = rehearsal.staged
     script, names = staged.script, rehearsal.live.names
     parts = {motion.part for motion in script.plant.motions if motion.name in scene.driven}
-    bad = k == count - 1
+    last = k == count - 1
+    bad = last and scene.is_bad
     return {
         "clock": f"{k + 1} / {count}",
         "past": False,
         "animals": animals,
         "walkers": [],
-        "crew": list(_crew(scene, rehearsal)),
+        "crew": list(_crew(scene, rehearsal, bad)),
         "parts": [position / 2 for position in scene.parts],
         "moving": _bits([k in parts for k in range(len(script.plant.parts))]),
         "pressed": _bits([name in scene.pressed for name in names.controls]),
@@ -89,24 +120,50 @@ def _moment(
         "powered": True,
         "step": "",
         "refusals": [],
+        "struck": [],
         "told": [
             ["", "danger" if bad and n == len(scene.said) - 1 else "story", words] for n, words in enumerate(scene.said)
         ],
-        "tale": {"title": title, "said": list(scene.said), "step": k + 1, "of": count, "bad": bad},
+        "tale": {
+            "title": f"{tale.group} {tale.title}".strip(),
+            "said": list(scene.said),
+            "step": k + 1,
+            "of": count,
+            "bad": bad,
+            "parts": sorted(parts) if bad else [],
+            "failed": [*(f"This could not be acted here: {words}" for words in scene.not_acted), *_missed(scene, last)],
+            "fault": _fault(scene, tale.story, staged),
+        },
     }
 
 
-def _crew(scene: Scene, rehearsal: Rehearsal) -> Iterator[list[Any]]:
-    """Those in a space where it is; the others where they stand at the start."""
+def _missed(scene: Scene, last: bool) -> Iterator[str]:
+    if last and not scene.is_bad:
+        yield f"What the story names did not come about here: {scene.said[-1]}"
+
+
+def _fault(scene: Scene, story: Story, staged: Staged) -> dict[str, str] | None:
+    """The fault that is there by now, how to strike it in the running rehearsal, or what to do instead."""
+    script = staged.script
+    fault = fault_in(story, script.netlist, script.plant)
+    if fault is None or not scene.struck:
+        return None
+    same = same_fault(fault, staged.troubles)
+    key, words = (f"{same.kind.name}:{same.target}", "") if same else ("", instead_of(fault))
+    return {"words": fault.sentence, "key": key, "instead": words}
+
+
+def _crew(scene: Scene, rehearsal: Rehearsal, bad: bool) -> Iterator[list[Any]]:
+    """Those in a space where it is, somebody else of the yard where the crew does not suffice; others stand by."""
     staged = rehearsal.staged
-    in_spaces = list(scene.people)
-    for person in staged.script.line.crew:
-        if in_spaces:
-            space = in_spaces.pop(0)
-            at = inside(staged.lay, space)
-            yield [round(at[0], 2), round(at[1], 2), "works", f"is in a space: {space}"]
+    spaces = {space.name: space.label for space in staged.script.plant.spaces}
+    homes = [person.home if person.home in PLACES else "yard" for person in staged.script.line.crew]
+    for k in range(max(len(homes), len(scene.people))):
+        if k < len(scene.people):
+            at = inside(staged.lay, scene.people[k])
+            yield [round(at[0], 2), round(at[1], 2), "harmed" if bad else "works", f"is {spaces[scene.people[k]]}"]
         else:
-            at = staged.lay.stands[person.home if person.home in PLACES else "yard"]
+            at = staged.lay.stands[homes[k]]
             yield [round(at[0], 2), round(at[1], 2), "stands", "stands by"]
 
 

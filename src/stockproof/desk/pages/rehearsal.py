@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import secrets
 import time
 from collections.abc import Iterator
 from importlib import resources
@@ -18,11 +17,10 @@ from stockproof.desk.bench import Bench, Office
 from stockproof.desk.elements import el
 from stockproof.desk.frame import Frame, frame
 from stockproof.desk.pages.brief import open_bench
-from stockproof.desk.rehearsing import GONE, Begin
-from stockproof.desk.store import Papers
+from stockproof.desk.performing import Performance
+from stockproof.desk.rehearsing import Begin
+from stockproof.desk.telling import Tale
 from stockproof.desk.work import Cancelled, Faulty
-from stockproof.flow.live import Act
-from stockproof.logic.story import Story
 from stockproof.proof import Proof
 from stockproof.proof.rehearsal import cast_of
 
@@ -37,10 +35,11 @@ MOST_BEHIND_S = 0.25
 #: Where a page looks on and nothing happens for so long, it pauses. [s]
 LONGEST_UNWATCHED_S = 4 * 3600.0
 SPEEDS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
+BRIEF_CHANGED = "The brief has changed. Begin anew to rehearse it as it stands now."
 CSS = "/desk-files/rehearsal.css"
 
 
-class StagePicture(Element, component="../files/rehearsal.js"):
+class StagePicture(Element, component="../files/rehearsal.js", esm={"rehearsal": "../files/rehearsal"}):
     """The picture with its controls; it draws what `show` is given and tells what is pressed."""
 
     def __init__(self, still: dict[str, Any], first: dict[str, Any]) -> None:
@@ -62,7 +61,8 @@ class StagePicture(Element, component="../files/rehearsal.js"):
 
 
 def register(office: Office) -> None:
-    """Make the page's route and that of its style."""
+    """Make the page's route and that of its style; each user's rehearsal of each job stays while the desk is open."""
+    performances: dict[tuple[int, str], Performance] = {}
 
     @app.get(CSS, include_in_schema=False)
     def css() -> Response:
@@ -79,53 +79,50 @@ def register(office: Office) -> None:
             el("h1", "Rehearsal", "unseen")
             says = el("p", "The rehearsal is being set up.", "quiet", role="status")
             place = el("div")
-            Show(around, bench, says, place)
+            performance = performances.setdefault((job, bench.who), Performance(office.stage))
+            Show(around, bench, performance, says, place)
 
 
 class Show:
-    """One page's rehearsal: orders go to the worker one at a time, and what they lead to is drawn."""
+    """One page's view of a rehearsal: orders go to the stage one at a time, and what they lead to is drawn."""
 
-    def __init__(self, around: Frame, bench: Bench, says: Element, place: Element) -> None:
-        self.bench, self.says, self.place = bench, says, place
+    def __init__(self, around: Frame, bench: Bench, performance: Performance, says: Element, place: Element) -> None:
+        self.bench, self.performance, self.says, self.place = bench, performance, says, place
         self.client = ui.context.client
-        self.key = secrets.token_hex(8)
         self.proof: Proof | None = None
-        self.papers: Papers | None = None
-        self.begun: Begin | None = None
         self.picture: StagePicture | None = None
-        self.acts: list[Act] = []
         self.last: dict[str, Any] = {}
-        self.run = 0
         self.playing, self.speed = False, 1.0
-        self.turn = asyncio.Lock()
         self.loop: asyncio.Task[None] | None = None
-        self.stories: dict[str, Story] = {}
-        self.telling: asyncio.Task[None] | None = None
+        self.stories: dict[str, Tale] = {}
+        self.telling = 0
+        performance.holder = self
         self.client.on_disconnect(self._stop)
         self.client.on_connect(self._put)
-        self._task(self._warm())
+        self._task(self._warm() if performance.begun is None else self._go_on_with())
         around.watch(self._look)
 
     def _look(self) -> None:
         """Set the rehearsal up once there is a proof; one that is going on stays as it is while the brief changes."""
-        proof = self.bench.proof
+        proof, performance = self.bench.proof, self.performance
         if proof is not None and self.picture is not None:
             self._offer(proof)
-            if self.papers is None and self.bench.fresh:
-                self.papers = self.bench.proved
-            if self.papers is not None and self.bench.proved != self.papers and not self.bench.faults:
-                self._say("The brief has changed. Begin anew to rehearse it as it stands now.")
+            if performance.papers is None and self.bench.fresh:
+                performance.papers = self.bench.proved
+            if performance.papers is not None and self.bench.proved not in (performance.papers, None):
+                self._say("" if self.bench.faults else BRIEF_CHANGED)
         if proof is None or self.proof is not None:
             return
         self.proof = proof
-        self._task(self._begin(Begin(cast_of(proof.rooms), "", None, None, None)))
+        if performance.begun is None:
+            self._task(self._begin(Begin(cast_of(proof.rooms))))
 
     def _offer(self, proof: Proof) -> None:
         """Offer the stories of the logic check, once there has been one."""
-        stories = dict(_stories(proof))
-        if list(stories) != list(self.stories) and self.picture is not None:
+        stories = {str(k): tale for k, tale in enumerate(_stories(proof))}
+        if stories != self.stories and self.picture is not None:
             self.stories = stories
-            self.picture.put(stories=list(stories))
+            self.picture.put(stories=[[key, tale.group, tale.title] for key, tale in stories.items()])
 
     def _task(self, work: Any) -> asyncio.Task[None]:
         return asyncio.get_running_loop().create_task(work)
@@ -134,7 +131,7 @@ class Show:
         self.playing = False
 
     async def _warm(self) -> None:
-        """Let the worker load what it needs while the proof is made."""
+        """Let the stage load what it needs while the proof is made."""
         with contextlib.suppress(Cancelled, RuntimeError):
             await self.bench.office.stage.do("warm", "stockproof.desk.rehearsing")
 
@@ -143,28 +140,33 @@ class Show:
     async def _begin(self, begin: Begin) -> None:
         papers = self.bench.proved if self.bench.fresh else None
         try:
-            async with self.turn:
-                still, first = await self.bench.office.stage.do("rehearse", self.key, "begin", begin)
+            self._show(*await self.performance.begin(begin, papers))
         except (Faulty, Cancelled, RuntimeError) as error:
             self._say(f"This cannot be rehearsed: {error}")
             return
-        self.run += 1
-        still["run"] = first["run"] = self.run
-        self.papers = papers
-        self.begun, self.acts, self.last = begin, list(begin.acts), first
+        self._play(True)
+
+    async def _go_on_with(self) -> None:
+        """A page that comes up again shows the rehearsal as it was left; nobody holds a button any more."""
+        try:
+            for name in self.performance.pressed:
+                await self.performance.do("act", "press", name, False)
+            self._show(*await self.performance.open())
+        except (Faulty, Cancelled, RuntimeError) as error:
+            self._say(f"The rehearsal cannot be taken up again: {error}")
+
+    def _show(self, still: dict[str, Any], moment: dict[str, Any]) -> None:
+        self.last = moment
         if self.place.is_deleted:
             return
         if self.picture is None:
             with self.place:
-                self.picture = StagePicture(still, first)
+                self.picture = StagePicture(still, moment)
             self._listen(self.picture)
-            self._say("" if still["plan"] else "No layout fits the site; the line is drawn straight.")
-            self._play(True)
-            if self.proof is not None:
-                self._offer(self.proof)
         else:
-            self.picture.begin(still, first)
-            self._say("")
+            self.picture.begin(still, moment)
+        self._say("" if still["plan"] else "No layout fits the site; the line is drawn straight.")
+        self._look()
 
     def _listen(self, picture: StagePicture) -> None:
         picture.on("act", lambda event: self._act(*event.args))
@@ -184,83 +186,69 @@ class Show:
         await self._do(what, *map(float, arguments))
 
     async def _anew(self, changes: dict[str, Any]) -> None:
-        if self.begun is None:
+        begun = self.performance.begun
+        if begun is None:
             return
+        self._end_tale()
         proof = self.bench.proof
-        cast = cast_of(proof.rooms) if proof is not None and not self.bench.faults else self.begun.cast
-        programme = str(changes.get("programme", self.begun.programme))
-        seed = changes.get("seed", self.begun.seed)
+        cast = cast_of(proof.rooms) if proof is not None and not self.bench.faults else begun.cast
+        programme = str(changes.get("programme", begun.programme))
+        seed = changes.get("seed", begun.seed)
         seed = None if seed is None else max(0, min(int(seed), 2**31))
         known = cast.installation.brief.programmes
-        await self._begin(Begin(cast, programme if programme in known else "", seed, None, None))
+        await self._begin(Begin(cast, programme if programme in known else "", seed))
 
     async def _do(self, what: str, *arguments: Any) -> None:
-        """Order one thing and draw where it leads; a rehearsal that is no longer kept is played again first."""
+        """Order one thing and draw where it leads."""
+        if self.performance.holder is not self:
+            self._stop()
+            self._put()
+            self._say("The rehearsal goes on in another window. Load this page again to take it back.")
+            return
         self._end_tale()
-        async with self.turn:
-            began = time.perf_counter()
-            try:
-                moment = await self.bench.office.stage.do("rehearse", self.key, what, *arguments)
-                if moment == GONE and self.begun is not None:
-                    await self._again()
-                    moment = await self.bench.office.stage.do("rehearse", self.key, what, *arguments)
-            except Faulty as error:
-                self._say(str(error))
-                return
-            except (Cancelled, RuntimeError) as error:
-                self._stop()
-                self._say(f"The rehearsal stopped: {error}")
-                return
-            self._remember(what, arguments, moment)
+        began = time.perf_counter()
+        try:
+            moment = await self.performance.do(what, *arguments)
+        except Faulty as error:
+            self._say(str(error))
+        except (Cancelled, RuntimeError) as error:
+            self._stop()
+            self._say(f"The rehearsal stopped: {error}")
+        else:
             self._draw(moment, TICK_S if what == "go" else min(0.25, max(0.12, time.perf_counter() - began)))
 
-    async def _again(self) -> None:
-        begun = self.begun
-        assert begun is not None
-        again = Begin(
-            begun.cast, begun.programme, begun.seed, begun.hold, begun.sort, tuple(self.acts), self.last.get("t", 0.0)
-        )
-        await self.bench.office.stage.do("rehearse", self.key, "begin", again)
-
-    def _remember(self, what: str, arguments: tuple[Any, ...], moment: dict[str, Any]) -> None:
-        """Keep the acts; acting at a moment looked back on drops those after it."""
-        if what != "look" and self.last.get("past"):
-            self.acts = [act for act in self.acts if act.time_s <= self.last["t"]]
-        if what == "act":
-            self.acts.append(Act(moment["t"], *arguments))
-
     def _draw(self, moment: dict[str, Any], over_s: float) -> None:
-        change = _changed(self.last, moment)
-        change["run"] = self.run
+        change = {**_changed(self.last, moment), "run": self.performance.run}
         self.last = moment
         if self.picture is not None and not self.picture.is_deleted:
             self.picture.show(change, round(over_s * 1000))
 
     # Going on
 
-    def _tell(self, title: str) -> None:
+    def _tell(self, key: str) -> None:
         """Act a story out; anything else that is pressed ends it."""
-        if title in self.stories:
+        if key in self.stories:
             self._play(False)
-            self.telling = self._task(self._tell_all(title, self.stories[title]))
+            self.telling += 1
+            self._task(self._tell_all(self.stories[key], self.telling))
 
-    async def _tell_all(self, title: str, story: Story) -> None:
-        async with self.turn:
-            scenes = await self.bench.office.stage.do("rehearse", self.key, "tale", title, story)
-        if scenes == GONE:
-            await self._do("show")
+    async def _tell_all(self, tale: Tale, number: int) -> None:
+        try:
+            scenes = await self.performance.tale(tale)
+        except (Faulty, Cancelled, RuntimeError) as error:
+            self._say(f"This story cannot be played: {error}")
             return
         for scene in scenes:
-            if self.playing or self.place.is_deleted:
+            if number != self.telling or self.place.is_deleted:
                 return
             self._draw({**self.last, **scene}, SCENE_S / 2)
-            await asyncio.sleep(SCENE_S / self.speed if self.speed > 1 else SCENE_S)
+            await asyncio.sleep(SCENE_S / max(1.0, self.speed))
 
     def _end_tale(self) -> None:
-        if self.telling is not None:
-            self.telling.cancel()
-            self.telling = None
-            self.last = {name: value for name, value in self.last.items() if name != "tale"} | {"tale": None}
+        """The story's task sees at its next step that it is over: it is not broken off where it stands."""
+        self.telling += 1
+        if self.last.get("tale"):
+            self.last = {**self.last, "tale": None}
 
     def _at_speed(self, speed: float) -> None:
         if speed in SPEEDS:
@@ -295,18 +283,24 @@ class Show:
         self.says.update()
 
 
-def _stories(proof: Proof) -> Iterator[tuple[str, Story]]:
-    """What can happen that must not, by its title: without a fault first, then under each fault."""
+def _stories(proof: Proof) -> Iterator[Tale]:
+    """What can happen that must not: without a fault first, then under each fault.
+
+    Of buttons that the control cannot tell apart one stands for all, and the story is told of that one.
+    """
     checked = proof.rooms.checked
     if checked is None:
         return
     for finding in checked.findings:
         if finding.story is not None:
-            yield finding.property.title, finding.story
+            yield Tale("", finding.property.title, finding.property.code, finding.story)
     titles = {finding.property.code: finding.property.title for finding in checked.findings}
+    told: set[tuple[str, tuple[str, ...]]] = set()
     for struck in checked.faults:
         for code, story in struck.dangerous:
-            yield f"{struck.fault.sentence} {titles.get(code, code)}", story
+            if (code, story.sentences) not in told:
+                told.add((code, story.sentences))
+                yield Tale(struck.fault.sentence, titles.get(code, code), code, story)
 
 
 def _changed(last: dict[str, Any], now: dict[str, Any]) -> dict[str, Any]:

@@ -2,8 +2,9 @@
 
 from stockproof.proof.rehearsal.places import inside
 from stockproof.proof.rehearsal.refusal import Refusal, Shown
+from stockproof.proof.rehearsal.same_fault import instead_of, same_fault
 from stockproof.proof.rehearsal.stage import Cast, Rehearsal, Staged, View, cast_of, sensors_of, stage
-from stockproof.proof.rehearsal.tale import Scene, act_out
+from stockproof.proof.rehearsal.tale import Scene, act_out, fault_in
 
 __all__ = [
     "Cast",
@@ -15,7 +16,10 @@ __all__ = [
     "View",
     "act_out",
     "cast_of",
+    "fault_in",
     "inside",
+    "instead_of",
+    "same_fault",
     "sensors_of",
     "stage",
 ]

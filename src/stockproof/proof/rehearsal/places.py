@@ -296,6 +296,8 @@ def inside(lay: Lay, space: str) -> Point:
     beside = lay.near * lay.beside_m
     if space == "rear":
         return 0.4, 0.12 * lay.near
+    if space == "front":
+        return lay.crush_m + 0.8, lay.near * lay.inside_m
     return (lay.crush_m - 0.35, beside) if space == "neck" else (lay.crush_m * 0.5, beside)
 
 

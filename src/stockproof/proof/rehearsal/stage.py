@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from stockproof import flow, herd
 from stockproof.brief import Programme
 from stockproof.errors import Fault, InputError
-from stockproof.flow.live import Live, Script, Setting, Snapshot, Trouble, troubles_of
+from stockproof.flow.live import Act, Live, Script, Setting, Snapshot, Trouble, troubles_of
 from stockproof.flow.model import Press, seen
 from stockproof.flow.trace import Event
 from stockproof.installation import Installation
@@ -187,14 +187,17 @@ def _shutting(line: flow.Line) -> Iterator[Press]:
 
 
 class Rehearsal:
-    """One rehearsal going on. Looking back shows what was; acting or going on from there drops what came after."""
+    """One rehearsal going on, from acts already done in it up to a time.
 
-    def __init__(self, staged: Staged) -> None:
+    Looking back shows what was; acting or going on from there drops what came after.
+    """
+
+    def __init__(self, staged: Staged, acts: Iterable[Act] = (), until_s: float = 0.0) -> None:
         self.staged = staged
-        self.live = Live(staged.script)
+        self.live = Live.replayed(staged.script, acts, until_s)
         self.shown = self.live
         self.places = Places(staged.script.plant, self.live.names.zones, staged.lay, staged.body)
-        self.latest_s = 0.0
+        self.latest_s = self.live.now_s
         self.told = 0
 
     def go(self, by_s: float) -> None:
