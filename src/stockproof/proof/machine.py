@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -32,6 +32,7 @@ __all__ = [
     "draft_pen_places",
     "lay_out",
     "measured",
+    "pens_of_ways",
     "walking_distances",
     "watch_times",
 ]
@@ -48,8 +49,8 @@ STANDS = {
     "crush operator": ("crush_side", "crush_front", "crush_rear"),
     "draft stand": ("draft",),
 }
-#: Sides of the yard's draft pens by the plant's ways.
-SIDES = {"way_left": "left", "way_straight": "ahead", "way_right": "right"}
+#: Sides of the yard's draft pens as they lie from the left, and as the plant's ways are named.
+FROM_LEFT = ("left back", "left", "ahead", "right", "right back")
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,16 +162,22 @@ def watch_times(control: Control) -> dict[str, float]:
     return {timer.name.removesuffix(".slow"): timer.preset_s for timer in slow}
 
 
-def draft_pen_places(numbers: yard.Quantities | None, plant: Plant) -> dict[str, int]:
-    """Give the head each draft pen of the yard holds, by the plant's zone; none without a layout.
+def pens_of_ways(sides: Iterable[str], plant: Plant) -> dict[str, str]:
+    """Give the side of each draft way's pen, by the plant's zone: both are counted from the left.
 
-    A way of the plant takes the pen on its side, and what is left takes the pens that are left, in order.
+    Parameters
+    ----------
+    sides : iterable of str
+        Those that have a pen, as in `yard.draft_pens_by_side`.
     """
-    pens = dict(numbers.draft_places if numbers else ())
     ways = [zone.name for zone in plant.zones if zone.kind is ZoneKind.WAY]
-    places = {way: pens.pop(side) for way, side in SIDES.items() if way in ways and side in pens}
-    rest = [way for way in ways if way not in places]
-    return places | dict(zip(rest, pens.values(), strict=False))
+    return dict(zip(ways, sorted(sides, key=FROM_LEFT.index), strict=False))
+
+
+def draft_pen_places(numbers: yard.Quantities | None, plant: Plant) -> dict[str, int]:
+    """Give the head each draft pen of the yard holds, by the plant's zone; none without a layout."""
+    pens = dict(numbers.draft_places if numbers else ())
+    return {way: pens[side] for way, side in pens_of_ways(pens, plant).items()}
 
 
 def walking_distances(numbers: yard.Quantities | None) -> dict[tuple[str, str], float]:

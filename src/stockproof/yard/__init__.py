@@ -6,7 +6,7 @@ from stockproof.yard.layout import DoesNotFit, lay_out, most_head
 from stockproof.yard.model import YardAsk
 from stockproof.yard.plan import plan_scene
 from stockproof.yard.publishing import publish
-from stockproof.yard.quantities import Quantities, quantities
+from stockproof.yard.quantities import Quantities, draft_pens_by_side, quantities
 from stockproof.yard.result import Box, Finding, Yard
 from stockproof.yard.sheets import drawings, screen_view
 from stockproof.yard.solid import solid
@@ -20,6 +20,7 @@ __all__ = [
     "YardAsk",
     "ask",
     "check",
+    "draft_pens_by_side",
     "drawings",
     "lay_out",
     "most_head",

@@ -73,7 +73,7 @@ def quantities(yard: Yard) -> Quantities:
         hose_lengths(yard),
         cable_length(yard),
         _pack_to_control(yard),
-        _draft_places(yard),
+        tuple((side, zone.head) for side, zone in draft_pens_by_side(yard).items()),
         _materials(yard),
         _amounts(yard),
     )
@@ -124,11 +124,11 @@ def _pack_to_control(yard: Yard) -> float | None:
     return min((distance(pack, point) for pack in packs for point in points), default=None)
 
 
-def _draft_places(yard: Yard) -> tuple[tuple[str, int], ...]:
-    """Head of each draft pen by the side it lies on, seen in the animals' direction."""
+def draft_pens_by_side(yard: Yard) -> dict[str, Zone]:
+    """Give the draft pens by the side they lie on, seen in the animals' direction: `left back` to `right back`."""
     near, far = ("right", "left") if yard.mirrored else ("left", "right")
-    pens = [(zone.key.removeprefix("draft pen "), zone.head) for zone in yard.zones if zone.kind == "draft pen"]
-    return tuple((key.replace("near", near).replace("far", far), head) for key, head in pens)
+    pens = {zone.key.removeprefix("draft pen "): zone for zone in yard.zones if zone.kind == "draft pen"}
+    return {key.replace("near", near).replace("far", far): zone for key, zone in pens.items()}
 
 
 def _materials(yard: Yard) -> tuple[tuple[str, float], ...]:

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from stockproof.plant.model import Plant, ZoneKind
+from stockproof.proof.machine import pens_of_ways
 from stockproof.scene import Circle, Entity, Line, Polygon, Polyline
-from stockproof.yard import Yard
+from stockproof.yard import Yard, draft_pens_by_side
 from stockproof.yard.plan import plan_scene
 from stockproof.yard.stands import CRUSH_STAND, DRAFT_STAND, FORCING_STAND, PACK
 
@@ -156,7 +157,7 @@ def _on_yard(yard: Yard, plant: Plant) -> Lay:
         slides=tuple(race + at for name, at in machine.moving_parts if name.startswith("slide")),
         forcing=forcing,
         receiving=tuple((turn.ring(z.ring), z.head) for z in yard.zones if z.key.startswith("receiving")),
-        pens=_by_ways([(turn.ring(z.ring), z.head) for z in yard.zones if z.kind == "draft pen"], plant),
+        pens=tuple(_pens(yard, plant, turn)),
         approach=(*turn.ring(lane), turn.point(yard.line[0])),
         body=(yard.ask.mob.body_length_m, yard.ask.mob.body_width_m),
         stands={},
@@ -217,11 +218,11 @@ def _between(a: Point, b: Point, share: float) -> Point:
     return a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
 
 
-def _by_ways(pens: list[tuple[Ring, int]], plant: Plant) -> tuple[tuple[Ring, int], ...]:
-    """Give each way its pen: ways are named from the left, and so do the pens lie."""
-    ways = [zone for zone in plant.zones if zone.kind == ZoneKind.WAY]
-    from_left = sorted(pens, key=lambda pen: math.fsum(y for _, y in pen[0]) / len(pen[0]))
-    return tuple(from_left) if len(from_left) == len(ways) else tuple(pens[: len(ways)])
+def _pens(yard: Yard, plant: Plant, turn: _Turn) -> Iterator[tuple[Ring, int]]:
+    """The pens of the draft ways, in the plant's order."""
+    pens = draft_pens_by_side(yard)
+    for side in pens_of_ways(pens, plant).values():
+        yield turn.ring(pens[side].ring), pens[side].head
 
 
 def _still(yard: Yard, turn: _Turn) -> Iterator[Shape]:

@@ -7,15 +7,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stockproof.plant.model import Plant, Position, ZoneKind
-from stockproof.proof.rehearsal.lay import Lay, Point
+from stockproof.proof.rehearsal.lay import Lay, Point, Ring
 
-__all__ = ["Piece", "Stroke", "pieces_of"]
+__all__ = ["Piece", "Stroke", "pieces_of", "side_of"]
 
 #: A line drawn for a part: x, y of its ends.
 Stroke = tuple[float, float, float, float]
 #: Half the gap a closed bail leaves for a neck; how far a squeeze comes in; how far vanes of a draft gate turn.
 NECK_M, PRESS_M, VANE_RAD = 0.09, 0.14, math.radians(34)
 LEAF_RAD = math.radians(80)
+#: A pen whose middle lies no farther to a side than this lies ahead. [m]
+AHEAD_M = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,7 @@ def _stages(plant: Plant) -> int:
 
 def _aim(k: int, position: Position, plant: Plant, lay: Lay) -> float:
     """The turn toward the pens a position leads to; between two ends it is the mean of both."""
-    found = [_side(ring_of) for ring_of in _led_to(k, position, plant, lay)]
+    found = [side_of(ring) for ring in _led_to(k, position, plant, lay)]
     if found:
         return VANE_RAD * math.fsum(found) / len(found)
     if position != Position.MID:
@@ -140,14 +142,14 @@ def _aim(k: int, position: Position, plant: Plant, lay: Lay) -> float:
     return (_aim(k, Position.CLOSED, plant, lay) + _aim(k, Position.OPEN, plant, lay)) / 2
 
 
-def _led_to(k: int, position: Position, plant: Plant, lay: Lay) -> Iterator[tuple[Point, ...]]:
+def _led_to(k: int, position: Position, plant: Plant, lay: Lay) -> Iterator[Ring]:
     ways = [z for z, zone in enumerate(plant.zones) if zone.kind == ZoneKind.WAY]
     for boundary in plant.boundaries:
         if (k, position) in boundary.needs and boundary.target in ways and len(lay.pens) == len(ways):
             yield lay.pens[ways.index(boundary.target)][0]
 
 
-def _side(ring: tuple[Point, ...]) -> float:
+def side_of(ring: Ring) -> float:
     """-1, 0 or 1: the pen lies to the left, ahead or to the right."""
     y = math.fsum(y for _, y in ring) / len(ring)
-    return 0.0 if abs(y) < 2.5 else math.copysign(1.0, y)
+    return 0.0 if abs(y) < AHEAD_M else math.copysign(1.0, y)

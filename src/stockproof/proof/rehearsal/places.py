@@ -16,7 +16,7 @@ from stockproof.flow.live import AnimalSeen, Doing, Neck, PersonSeen, Snapshot
 from stockproof.flow.live_seen import Bringing
 from stockproof.plant.model import Boundary, Plant, ZoneKind
 from stockproof.proof.rehearsal.lay import Lay, Point, Ring, Track
-from stockproof.proof.rehearsal.pieces import VANE_RAD
+from stockproof.proof.rehearsal.pieces import VANE_RAD, side_of
 from stockproof.proof.rehearsal.slots import Slot, slots_in
 
 __all__ = ["AnimalDrawn", "Drawn", "PersonDrawn", "Places", "inside"]
@@ -237,9 +237,7 @@ class Places:
     def _aim(self, way: int) -> float:
         if way >= len(self.lay.pens):
             return 0.0
-        ring = self.lay.pens[way][0]
-        y = math.fsum(y for _, y in ring) / len(ring)
-        return 0.0 if abs(y) < 2.5 else math.copysign(VANE_RAD, y)
+        return VANE_RAD * side_of(self.lay.pens[way][0])
 
     # Closing up
 
