@@ -36,7 +36,7 @@ class Amount:
     per: str = ""
 
     def __str__(self) -> str:
-        return f"{self.value:,.2f} {self.currency}" + (f"/{self.per}" if self.per else "")
+        return f"{self.value:,.2f}".removesuffix(".00") + f" {self.currency}" + (f"/{self.per}" if self.per else "")
 
 
 @dataclass(frozen=True, slots=True)

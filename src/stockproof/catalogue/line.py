@@ -19,11 +19,11 @@ from stockproof.catalogue.items import (
 )
 from stockproof.catalogue.reader import Catalogue
 from stockproof.errors import Place
-from stockproof.plant.compile import DescribedMotion, DescribedPart, DescribedSensor, compile_plant
+from stockproof.plant.compile import VERBS, DescribedMotion, DescribedPart, DescribedSensor, compile_plant
 from stockproof.plant.line import Line, describe
 from stockproof.plant.model import Guard, PartKind, Plant, Position
 
-__all__ = ["line_of", "part_name", "plant_of"]
+__all__ = ["line_of", "motion_in_words", "part_name", "plant_of"]
 
 #: Kind of item: the part's name, what sort of part it is, the zone it holds animals in, where it rests.
 PARTS: dict[type[ItemBase], tuple[str, PartKind, str, Position]] = {
@@ -99,6 +99,12 @@ def part_name(item: ItemBase) -> str:
     if isinstance(item, SlideGate) and item.from_crush > 1:
         return f"slide{item.from_crush}"
     return PARTS[type(item)][0] if type(item) in PARTS else item.code
+
+
+def motion_in_words(name: str) -> str:
+    """Give a motion as people say it: `bail.close` is `the head bail closes`; an unknown one as it is written."""
+    part, _, direction = name.rpartition(".")
+    return f"{LABELS[part]} {VERBS[direction]}" if part in LABELS and direction in VERBS else name
 
 
 def _parts(item: ItemBase, place: Place) -> Iterator[DescribedPart]:

@@ -52,6 +52,8 @@ _READ_AS = {
 _SPELLINGS = {"°C": "degC", "dimensionless": "1"}
 _BY_SI = {dimension.si: dimension for dimension in DIMENSIONS.values() if dimension.si not in ("1", "head")}
 _POWER, RAISED = re.compile(r"([a-z])([23])(?![0-9])"), {"2": "²", "3": "³"}
+#: Counted things of which there is one.
+ONE = {"people": "person", "days": "day", "years": "year", "animals": "animal"}
 MINUS, NOTHING = "\u2212", "\u2013"
 SPACE = "\u00a0"
 
@@ -102,7 +104,7 @@ class Display:
         """Write one side of a promise: a quantity, or a plain number with its own unit."""
         if dimension:
             return self.quantity(Quantity(value, dimension, digits))
-        return _joined(number(value, digits), unit)
+        return _joined(number(value, digits), ONE.get(unit, unit) if value == 1 else unit)
 
     def cell(self, cell: Cell) -> str:
         """Write a cell of a table; nothing stays empty."""

@@ -8,6 +8,7 @@ from typing import Any
 from stockproof.brief import PromiseBase
 from stockproof.brief import promises as kinds
 from stockproof.brief.model import Market
+from stockproof.catalogue.line import motion_in_words
 from stockproof.units import Units
 
 __all__ = ["market_units", "promise_in_words"]
@@ -25,6 +26,10 @@ def market_units(market: Market) -> Units:
 def promise_in_words(promise: PromiseBase, units: Units) -> str:
     """Give a promise as one sentence."""
     return _SENTENCES[type(promise)](promise, units)
+
+
+def _count(number: float, one: str, more: str) -> str:
+    return f"{number:g} {one if number == 1 else more}"
 
 
 def _list(words: tuple[str, ...], all_of_them: str) -> str:
@@ -51,9 +56,12 @@ def _rate(p: Any, u: Units) -> str:
 
 _SENTENCES: dict[type[PromiseBase], Callable[[Any, Units], str]] = {
     kinds.Rate: _rate,
-    kinds.Days: lambda p, u: f"{p.programme}: done in at most {p.at_most_days:g} days with {', '.join(p.crew)}",
+    kinds.Days: lambda p, u: (
+        f"{p.programme}: done in at most {_count(p.at_most_days, 'day', 'days')} with {', '.join(p.crew)}"
+    ),
     kinds.People: lambda p, u: (
-        f"{p.programme}: at most {p.at_most} people for {u.text(p.at_least_head_per_s, 'head rate')}"
+        f"{p.programme}: at most {_count(p.at_most, 'person', 'people')} for "
+        f"{u.text(p.at_least_head_per_s, 'head rate')}"
     ),
     kinds.Fits: lambda p, u: f"{u.text(p.share, 'share')} of {_list(p.mobs, 'every mob')} fit everywhere",
     kinds.Tasks: lambda p, u: f"every task of {_list(p.programmes, 'every programme')} can be done on this build",
@@ -61,12 +69,15 @@ _SENTENCES: dict[type[PromiseBase], Callable[[Any, Units], str]] = {
     kinds.Delivery: lambda p, u: (
         f"no lift over {u.text(p.heaviest_lift_kg, 'mass', 4)}, no load over {u.text(p.total_mass_kg, 'mass', 4)}"
     ),
-    kinds.Payback: lambda p, u: f"pays back within {p.at_most_years:g} years",
+    kinds.Payback: lambda p, u: f"pays back within {_count(p.at_most_years, 'year', 'years')}",
     kinds.Outlet: lambda p, u: f"the outlet '{p.supply}' carries the power pack, starting and running",
-    kinds.MotionTime: lambda p, u: f"{p.motion} within {u.text(p.at_most_s, 'duration')}, {p.when.replace('_', ' ')}",
+    kinds.MotionTime: lambda p, u: (
+        f"{motion_in_words(p.motion)} within {u.text(p.at_most_s, 'duration')}, {p.when.replace('_', ' ')}"
+    ),
     kinds.HoldingForce: lambda p, u: f"the {p.part} holds against {u.text(p.at_least_n, 'force')}",
     kinds.PowerLoss: lambda p, u: (
-        f"{p.releases} animals can still be let out {u.text(p.after_s, 'duration')} after power is lost"
+        f"{_count(p.releases, 'animal', 'animals')} can still be let out "
+        f"{u.text(p.after_s, 'duration')} after power is lost"
     ),
     kinds.ColdMorning: lambda p, u: f"motions slow by at most {u.text(p.slower_by, 'share')} on the coldest morning",
     kinds.Noise: lambda p, u: f"at most {u.text(p.at_most_db, 'sound level')} at the control point",

@@ -52,8 +52,8 @@ def _stories(reached: list[Finding]) -> str:
     others = [finding.property.title for finding in reached if finding is not shortest]
     sentences = shortest.story.sentences if shortest.story else ()
     story = " ".join(f"{number} {sentence}" for number, sentence in enumerate(sentences, 1))
-    more = f" Also: {'; '.join(others)}" if others else ""
-    return f"{shortest.property.title}: {story}{more}"
+    more = f" Also: {' '.join(others)}" if others else ""
+    return f"{shortest.property.title} {story}{more}"
 
 
 def _open(findings: list[Finding], checked: Verification) -> str:
@@ -77,7 +77,7 @@ def _single_fault(promise: kinds.SingleFault, rooms: Rooms) -> Ruling:
         first = dangerous[0]
         _, story = first.dangerous[0]
         sentences = " ".join(f"{number} {sentence}" for number, sentence in enumerate(story.sentences, 1))
-        because = f"{told}; {first.fault.sentence}: {sentences}"
+        because = f"{told}. {first.fault.sentence} {sentences}"
         return Ruling(state="not met", because=because, mend=first.answer, bounds=checked.bounds)
     if counts[FaultEffect.ALREADY]:
         already = dict.fromkeys(code for found in checked.faults for code in found.already)
@@ -114,6 +114,6 @@ def _relief(promise: kinds.Relief, rooms: Rooms) -> Ruling:
 
 def _obstacles(lost: list[Relief]) -> str:
     first = lost[0]
-    under = f"under the fault '{first.fault.sentence}'" if first.fault else "without any fault"
-    more = f"; and under {len(lost) - 1} more" if len(lost) > 1 else ""
-    return f"{under}: {first.obstacle}{more}"
+    under = f"{first.fault.sentence} Then" if first.fault else "even without a fault"
+    more = f". The same under {len(lost) - 1} more" if len(lost) > 1 else ""
+    return f"{under} {first.obstacle}{more}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isfinite
 
 from stockproof.brief import promises as kinds
+from stockproof.catalogue.line import motion_in_words
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import Ruling, judges, not_shown
@@ -53,10 +54,12 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
     condition, when = WHEN[promise.when]
     found = rooms.power.time_s(promise.motion, condition, when)  # type: ignore[arg-type]
     if not isfinite(found):
-        stuck = f"{promise.motion} does not arrive, {promise.when.replace('_', ' ')}"
+        stuck = f"{motion_in_words(promise.motion)}, but never wholly, {promise.when.replace('_', ' ')}"
         return Ruling((), "not met", stuck, "a higher pressure, a larger cylinder, or a larger store")
     figure = f"power.time.{promise.motion}.{condition}.{when}"
-    measure = Measure(f"time of {promise.motion}", promise.at_most_s, found, "duration", "less", figure)
+    measure = Measure(
+        f"time in which {motion_in_words(promise.motion)}", promise.at_most_s, found, "duration", "less", figure
+    )
     return Ruling((measure,), because=f"{promise.when.replace('_', ' ')}, oil store at cut-in or lower")
 
 
@@ -99,8 +102,17 @@ def _cold_morning(promise: kinds.ColdMorning, rooms: Rooms) -> Ruling:
     """The motion that slows most on the brief's coldest morning."""
     motion, share = rooms.power.slower_share()
     if not isfinite(share):
-        return Ruling((), "not met", f"{motion} does not arrive on the coldest morning", "a thinner oil grade")
-    measure = Measure(f"slowing of {motion}", promise.slower_by, share, "share", "less", "power.cold_morning.slowing")
+        return Ruling(
+            (), "not met", f"{motion_in_words(motion)}, but never wholly, on the coldest morning", "a thinner oil grade"
+        )
+    measure = Measure(
+        f"how much slower {motion_in_words(motion)}",
+        promise.slower_by,
+        share,
+        "share",
+        "less",
+        "power.cold_morning.slowing",
+    )
     return Ruling(
         (measure,), because="cold oil is thick", mend="a thinner oil grade, larger hoses, or warming the tank"
     )
