@@ -11,7 +11,7 @@ import pytest
 from stockproof.brief import read_brief
 from stockproof.catalogue import read_catalogue
 from stockproof.catalogue.line import plant_of
-from stockproof.errors import InputError, InternalError
+from stockproof.errors import Fault, InputError, InternalError
 from stockproof.flow import (
     Clock,
     Given,
@@ -155,3 +155,22 @@ def test_runs_that_do_not_end_have_no_rate(monkeypatch: pytest.MonkeyPatch) -> N
     assert [variant.cannot for variant in done] == ["2 of 2 runs never come to an end"]
     assert all(variant.mean is None and variant.gain is None for variant in found.variants)
     assert people_needed(installation, programme, built, at_least_head_per_s=0.0, seed=1, replications=2) is None
+
+
+def test_a_build_that_cannot_be_made_is_a_variant_that_cannot_be_done() -> None:
+    def impossible() -> tuple[Installation, Machine]:
+        raise InputError(Fault("nothing presses this motion"))
+
+    installation, built = machine("dairy")
+    programme = installation.brief.file.programme[1]
+    found = study(
+        installation,
+        programme,
+        built,
+        others={"a slide gate": impossible},
+        seed=3,
+        replications=2,
+        variant_replications=2,
+    )
+    other = next(variant for variant in found.variants if variant.words == "a slide gate")
+    assert (other.mean, other.cannot) == (None, "nothing presses this motion")

@@ -40,7 +40,7 @@ def test_sensors_of_a_part_that_is_left_out_go_with_it() -> None:
 
 
 def test_a_second_slide_gate_keeps_two_animals_parted_and_ready() -> None:
-    (_, machine) = next(pair for words, pair in other_machines(_example("hill"), None).items() if "second" in words)
+    (_, machine) = next(make() for words, make in other_machines(_example("hill"), None).items() if "second" in words)
     assert [zone.name for zone in machine.plant.zones][:5] == ["pen", "race", "ready2", "ready", "crush"]
 
 

@@ -1,6 +1,6 @@
 """Stock flow: animals, crew and the running control logic in time; rate, days, waiting and what limits."""
 
-from stockproof.flow.answers import Machine, Study, Variant, people_needed, study
+from stockproof.flow.answers import Machine, Other, Study, Variant, people_needed, study
 from stockproof.flow.assumptions import Assumed, assumptions
 from stockproof.flow.clock import Clock, clock_s, head_rates, treated
 from stockproof.flow.day import DayPlan, day_plan
@@ -33,6 +33,7 @@ __all__ = [
     "Line",
     "Machine",
     "Mob",
+    "Other",
     "Progress",
     "Station",
     "Stay",

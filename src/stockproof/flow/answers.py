@@ -26,7 +26,7 @@ from stockproof.motion.laws import MotionLaws, constant_laws
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
-__all__ = ["Machine", "Study", "Variant", "people_needed", "study"]
+__all__ = ["Machine", "Other", "Study", "Variant", "people_needed", "study"]
 
 #: Share of its time a quicker part still takes in a variant.
 QUICKER = 0.5
@@ -99,6 +99,8 @@ class Study:
 
 #: A line with the machine that runs it, or the reason why there is none.
 Setup = Callable[[], tuple[Line, Machine]]
+#: Makes another build, with the machine that runs it.
+Other = Callable[[], tuple[Installation, Machine]]
 
 
 def study(
@@ -109,7 +111,7 @@ def study(
     *,
     clock: Clock | None = None,
     crew: Sequence[str] | None = None,
-    others: Mapping[str, tuple[Installation, Machine]] | None = None,
+    others: Mapping[str, Other] | None = None,
     seed: int,
     replications: int = 200,
     variant_replications: int = 60,
@@ -125,8 +127,9 @@ def study(
         How the rate is timed; None: `WORKING`.
     crew : sequence of str or None
         Names of the people working, instead of the programme's.
-    others : mapping of str to (Installation, Machine)
-        Other builds to compare, by what is different about them (`with a second slide gate`).
+    others : mapping of str to callable
+        Other builds to compare, by what is different about them (`with a second slide gate`); each is made when it is
+        run, and one that cannot be made is a variant that cannot be done.
 
     Raises
     ------
@@ -269,16 +272,20 @@ def _variant(
     return Variant(name, words, mean_interval(rates), prediction_interval(rates), gain)
 
 
-def _setups(base: _Base, others: Mapping[str, tuple[Installation, Machine]]) -> Iterator[tuple[str, str, Setup]]:
+def _setups(base: _Base, others: Mapping[str, Other]) -> Iterator[tuple[str, str, Setup]]:
     """Every variant with its key and words; each line is prepared only when it is run."""
     yield from _fewer(base)
     yield from _more_people(base)
     yield from _quicker(base)
     yield from _pens(base)
     yield from _switches(base)
-    for words, (installation, machine) in others.items():
-        other = replace(base, installation=installation, machine=machine)
-        yield f"build: {words}", words, other.setup
+    for words, make in others.items():
+
+        def setup(make: Other = make) -> tuple[Line, Machine]:
+            installation, machine = make()
+            return replace(base, installation=installation, machine=machine).setup()
+
+        yield f"build: {words}", words, setup
 
 
 def _fewer(base: _Base) -> Iterator[tuple[str, str, Setup]]:

@@ -20,6 +20,8 @@ __all__ = ["NO", "YES", "Diagrams", "TooLarge"]
 NO, YES = 0, 1
 #: Rank of the constants: below every variable.
 LAST = 1 << 30
+#: Results kept for each diagram there may be.
+MOST_DONE = 10
 CONST, NOT, AND, OR, XOR = (int(op) for op in (Op.CONST, Op.NOT, Op.AND, Op.OR, Op.XOR))
 
 
@@ -142,6 +144,8 @@ class Diagrams:
         number = self._numbers.get(key)
         if number is None:
             if len(self._nodes) > self._most:
+                raise TooLarge
+            if len(self._done) > MOST_DONE * self._most:
                 raise TooLarge
             number = self._numbers[key] = len(self._nodes)
             self._nodes.append(key)

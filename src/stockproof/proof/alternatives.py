@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache, partial
 
 from stockproof import flow, power, yard
 from stockproof.catalogue import ItemBase
@@ -41,14 +42,14 @@ def flow_machine(control: Control, laws: MotionLaws) -> flow.Machine:
     return flow.Machine(control.netlist, control.plant, laws.joined_by(catalogue_times))
 
 
-def other_machines(
-    installation: Installation, numbers: yard.Quantities | None
-) -> dict[str, tuple[Installation, flow.Machine]]:
-    """Give those builds with the machine that runs each, on the same yard."""
-    return {
-        words: (build, flow_machine(assemble(build, numbers), power.laws(power.prepare(circuit_on(build, numbers)))))
-        for words, build in builds(installation)
-    }
+def other_machines(installation: Installation, numbers: yard.Quantities | None) -> dict[str, flow.Other]:
+    """Give what makes each of those builds with the machine that runs it on the same yard, once it is wanted."""
+    return {words: cache(partial(_running, build, numbers)) for words, build in builds(installation)}
+
+
+def _running(build: Installation, numbers: yard.Quantities | None) -> tuple[Installation, flow.Machine]:
+    laws = power.laws(power.prepare(circuit_on(build, numbers)))
+    return build, flow_machine(assemble(build, numbers), laws)
 
 
 def _without(installation: Installation, item: ItemBase) -> Installation | None:
