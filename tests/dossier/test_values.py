@@ -205,3 +205,11 @@ def test_a_workbook_is_written_by_the_same_library_whatever_else_is_installed() 
     )
     run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "False"
+
+
+def test_both_sides_of_a_promise_get_as_many_digits_as_tell_them_apart() -> None:
+    display = Display()
+    assert display.asked_and_found(1.0, 0.6745, "", "days") == ("1\u00a0day", "0.674\u00a0days")
+    assert display.asked_and_found(0.9, 0.90004, "duration", "") == ("0.9\u00a0s", "0.90004\u00a0s")
+    assert display.asked_and_found(115_000.0, 105_693.0, "", "NZD") == ("115,000\u00a0NZD", "105,693\u00a0NZD")
+    assert display.asked_and_found(2.0, 2.0, "", "people") == ("2\u00a0people", "2\u00a0people")

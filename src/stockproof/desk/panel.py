@@ -172,9 +172,7 @@ def opens_figures(element: Element, panel: Panel) -> None:
 
 def _measure_row(measure: Measure, display: Display, known: bool) -> str:
     limit = "at least " if measure.better == "more" else "at most "
-    asked, found = (
-        escape(display.measure(value, measure.dimension, measure.unit)) for value in (measure.asked, measure.found)
-    )
+    asked, found = map(escape, display.asked_and_found(measure.asked, measure.found, measure.dimension, measure.unit))
     if known:
         found = f'<button type="button" class="figurelink" data-figure="{escape(measure.figure)}">{found}</button>'
     share = percent(measure.margin_share, signed=True) if measure.margin_share is not None else ""

@@ -52,6 +52,8 @@ _READ_AS = {
 _SPELLINGS = {"°C": "degC", "dimensionless": "1"}
 _BY_SI = {dimension.si: dimension for dimension in DIMENSIONS.values() if dimension.si not in ("1", "head")}
 _POWER, RAISED = re.compile(r"([a-z])([23])(?![0-9])"), {"2": "²", "3": "³"}
+#: Digits after which two numbers that look alike are written alike.
+MOST_DIGITS = 6
 #: Counted things of which there is one.
 ONE = {"people": "person", "days": "day", "years": "year", "animals": "animal"}
 MINUS, NOTHING = "\u2212", "\u2013"
@@ -105,6 +107,14 @@ class Display:
         if dimension:
             return self.quantity(Quantity(value, dimension, digits))
         return _joined(number(value, digits), ONE.get(unit, unit) if value == 1 else unit)
+
+    def asked_and_found(self, asked: float, found: float, dimension: str, unit: str) -> tuple[str, str]:
+        """Write both sides of a promise to as many digits as it takes to tell them apart, three at least."""
+        for digits in range(3, MOST_DIGITS + 1):
+            written = self.measure(asked, dimension, unit, digits), self.measure(found, dimension, unit, digits)
+            if written[0] != written[1]:
+                break
+        return written
 
     def cell(self, cell: Cell) -> str:
         """Write a cell of a table; nothing stays empty."""

@@ -310,14 +310,8 @@ class _Setter:
 
     def _measure(self, measure: Measure) -> dict[str, str]:
         limit = "at least " if measure.better == "more" else "at most "
-        return {
-            "label": _sentence(measure.label),
-            "asked": limit + self._amount(measure.asked, measure),
-            "found": self._amount(measure.found, measure),
-        }
-
-    def _amount(self, value: float, measure: Measure) -> str:
-        return harmless(self.display.measure(value, measure.dimension, measure.unit))
+        asked, found = self.display.asked_and_found(measure.asked, measure.found, measure.dimension, measure.unit)
+        return {"label": _sentence(measure.label), "asked": harmless(limit + asked), "found": harmless(found)}
 
     def _figure(self, figure: Figure) -> dict[str, Any]:
         return {

@@ -14,7 +14,6 @@ from stockproof.dossier.display import Display, percent
 from stockproof.dossier.document import set_sections
 from stockproof.figures import Ledger
 from stockproof.proof import Proof, Verdict
-from stockproof.proof.model import Measure
 from stockproof.scene.pages import Section
 
 __all__ = ["print_sections", "print_verdicts", "progress_bar"]
@@ -58,11 +57,7 @@ def _found(verdict: Verdict, display: Display) -> str:
     if not verdict.measures:
         return verdict.because if verdict.state == "met" else ""
     worst = min(verdict.measures, key=lambda measure: measure.margin_share or 0.0)
-    return _amount(worst.found, worst, display)
-
-
-def _amount(value: float, measure: Measure, display: Display) -> str:
-    return display.measure(value, measure.dimension, measure.unit)
+    return display.asked_and_found(worst.asked, worst.found, worst.dimension, worst.unit)[1]
 
 
 @contextmanager

@@ -81,7 +81,8 @@ def _found(verdict: Verdict | None, display: Display) -> str:
     if verdict is None:
         return '<span class="quiet">not promised there</span>'
     worst = min(verdict.measures, key=lambda measure: measure.margin_share or 0.0, default=None)
-    found = escape(display.measure(worst.found, worst.dimension, worst.unit)) if worst else ""
+    both = display.asked_and_found(worst.asked, worst.found, worst.dimension, worst.unit) if worst else ("", "")
+    found = escape(both[1])
     return f"{verdict_html(verdict.state)} {found}"
 
 
