@@ -176,13 +176,15 @@ class Controller:
             self.yard.note("GATE_TOUCHES", part.index, touched)
 
     def _put_off(self) -> None:
-        """Parts whose oil a newcomer takes, where there is no store, arrive later than they were to."""
+        """Where there is no store what begins or stops changes when parts on their way arrive."""
         for part in self.parts:
             if not part.moving or part.motion is None:
                 continue
-            until_s = float(self.oil.until_s[self.laws.index(self.netlist.motions[part.motion].name)])
-            if until_s != part.until_s:
-                part.until_s = until_s
+            row = self.laws.index(self.netlist.motions[part.motion].name)
+            until_s = float(self.oil.until_s[row])
+            if until_s != part.until_s and self.oil.left_m3[row] > 0.0:
+                part.at = part.position(self.yard.now)
+                part.since_s, part.until_s = self.yard.now, until_s
                 part.trip += 1
                 self.yard.after(until_s - self.yard.now, self._arrive, part, part.trip)
 
@@ -226,6 +228,7 @@ class Controller:
             stop(self.arrays, self.oil, self.laws.index(self.netlist.motions[part.motion].name), self.yard.now)
         part.moving, part.motion = False, None
         part.trip += 1
+        self._put_off()
         self.yard.stir()
 
     def jam(self, part: Part) -> None:
@@ -234,6 +237,8 @@ class Controller:
             part.at = part.position(self.yard.now)
             part.since_s, part.until_s = self.yard.now, math.inf
             part.trip += 1
+            if part.motion is not None:
+                self.oil.left_m3[self.laws.index(self.netlist.motions[part.motion].name)] = 0.0
 
     def _let_go(self, k: int, name: str) -> None:
         """The valve is not driven any more."""

@@ -144,10 +144,12 @@ class Powered:
     laws: MotionLaws | None = None
 
 
-def powered(rig: Rig, head: int, *, store: bool = False, again_s: float = 0.0, rear: bool = False) -> Powered:
+def powered(
+    rig: Rig, head: int, *, store: bool = False, pump: bool = False, again_s: float = 0.0, rear: bool = False
+) -> Powered:
     """A rig at work: held, and with a draft unit sorted; its habits are those of the flow room.
 
-    `store` puts an accumulator under the motions that a burst of them empties.
+    `store` puts an accumulator under the motions that a burst of them empties, `pump` one that they share.
     """
     plant, netlist = plant_of(rig), lower(assemble(devices_of(rig)))
     sorts = "draft" in rig.parts
@@ -184,7 +186,7 @@ def powered(rig: Rig, head: int, *, store: bool = False, again_s: float = 0.0, r
         decides_in="crush" if sorts else "",
         switched_on=tuple(habits.switched_on()),
     )
-    return Powered(line, netlist, plant, _laws(plant, store))
+    return Powered(line, netlist, plant, _laws(plant, store, pump))
 
 
 def _habits(netlist: Netlist, plant: Plant, ways: tuple[str, ...], before: str, tasks: tuple[Task, ...]) -> Habits:
@@ -245,13 +247,29 @@ def _tasks(sorts: bool, rear: bool) -> Iterator[Task]:
                    gate_s=2.3, priority=52)  # fmt: skip
 
 
-def _laws(plant: Plant, store: bool) -> MotionLaws:
+def _laws(plant: Plant, store: bool, pump: bool) -> MotionLaws:
     """Times all different, so that no two parts arrive in one instant."""
     names = tuple(motion.name for motion in plant.motions)
     order = np.arange(len(names), dtype=np.float64)
     full_s = 0.61 + 0.037 * order
-    if not store:
+    if not store and not pump:
         return constant_laws(dict(zip(names, full_s.tolist(), strict=True)))
+    if pump:
+        with np.errstate(divide="ignore"):
+            slower = 1.0 / np.linspace([0.0] * len(names), 1.0, 5, axis=1) ** (1.0 + 0.07 * order[:, None])
+        return MotionLaws(
+            names,
+            lag_s=np.asarray(0.08 + 0.003 * order),
+            time_s=full_s[:, None] * slower,
+            oil_m3=np.asarray(0.35e-3 + 1e-5 * order),
+            level_m3=np.zeros(5),
+            level_pressure_pa=np.array([0.0, 2e5, 4e5, 8e5, 150e5]),
+            pump_m3_per_s=0.6e-3,
+            leak_m3_per_s=0.0,
+            cut_in_m3=0.0,
+            cut_out_m3=0.0,
+            start_m3=0.0,
+        )
     return MotionLaws(
         names,
         lag_s=np.asarray(0.08 + 0.003 * order),
@@ -264,5 +282,4 @@ def _laws(plant: Plant, store: bool) -> MotionLaws:
         cut_in_m3=1.0e-3,
         cut_out_m3=1.9e-3,
         start_m3=1.9e-3,
-        need_pa=np.zeros(len(names)),
     )

@@ -292,7 +292,6 @@ def test_accumulator_that_runs_low_slows_the_gates(small: Small) -> None:
         cut_in_m3=1e-3,
         cut_out_m3=1.8e-3,
         start_m3=1.8e-3,
-        need_pa=np.zeros(4),
     )
     quick = simulate(small.line, small.netlist, small.plant, seed=4, replications=4)
     slow = simulate(small.line, small.netlist, small.plant, laws, seed=4, replications=4, motion_rows=400)

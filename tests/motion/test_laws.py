@@ -23,7 +23,7 @@ from stockproof.motion import (
     stop,
     stored_m3,
 )
-from stockproof.motion.kernel import DRAWN_M3, LOADED_S, LOADINGS, PUMPED_M3, SHORT_M3, SPILT_M3
+from stockproof.motion.state import DRAWN_M3, LOADED_S, LOADINGS, PUMPED_M3, SHORT_M3, SPILT_M3
 
 LITRE = 1e-3
 
@@ -35,7 +35,6 @@ def laws(
     leak: float = 0.0,
     start: float = 2.0 * LITRE,
     lag: float = 0.0,
-    need_bar: tuple[float, float, float] = (0.0, 0.0, 0.0),
 ) -> MotionLaws:
     level = np.array([0.0, 1.0, 2.0]) * LITRE if store else np.zeros(1)
     return MotionLaws(
@@ -50,7 +49,6 @@ def laws(
         cut_in_m3=1.0 * LITRE if store else 0.0,
         cut_out_m3=2.0 * LITRE if store else 0.0,
         start_m3=start if store else 0.0,
-        need_pa=np.array(need_bar) * 1e5,
     )
 
 
@@ -94,12 +92,12 @@ def test_pump_direct_motions_share_the_pump() -> None:
     oil = new_state(law)
     first = begin(law, oil, 0, 1.0, 0.0)
     second = begin(law, oil, 1, 1.0, 0.0)
-    # 0.4 litre is all the pump makes in 4 s, so the second (4 s by its table) waits for the first
+    # 0.4 litre is all the pump makes in 4 s: alone the first takes it all, beside the second 0.1 in 0.175
     assert first == pytest.approx(4.0)
-    assert second == pytest.approx(8.0)
+    assert part_arrives_s(oil, 0) == second == pytest.approx(7.0)
     advance(law, oil, 20.0)
     assert oil.now[DRAWN_M3] == pytest.approx(0.7 * LITRE)
-    assert oil.now[LOADED_S] == pytest.approx(8.0)
+    assert oil.now[LOADED_S] == pytest.approx(7.0)
     assert oil.now[SHORT_M3] == 0.0
 
 
@@ -175,33 +173,9 @@ def test_a_law_that_is_no_store_nor_none_is_refused(store: bool, cut: float) -> 
             cut,
             cut,
             0.0,
-            good.need_pa,
         )
 
 
 def test_log_refuses_a_part_that_arrives_before_its_command() -> None:
     with pytest.raises(InternalError, match="arrives before"):
         MotionLog(("a",), np.array([1.0]), np.array([0.5]), np.array([0]), np.array([1.0]), 10.0)
-
-
-def test_without_a_store_the_part_that_needs_least_is_served_first() -> None:
-    law = laws(store=False, need_bar=(20.0, 20.0, 5.0)).arrays()
-    oil = new_state(law)
-    assert begin(law, oil, 0, 1.0, 0.0) == pytest.approx(4.0)  # 0.4 L at 0.1 L/s
-    assert begin(law, oil, 2, 1.0, 1.0) == pytest.approx(3.0)  # 0.2 L at 0.1 L/s, nothing left for the other
-    assert part_arrives_s(oil, 0) == pytest.approx(6.0)  # 0.3 L still wanted at 1 s, begun again at 3 s
-    advance(law, oil, 100.0)
-    assert oil.now[DRAWN_M3] == pytest.approx(0.6 * LITRE)
-    assert oil.now[SHORT_M3] <= 1e-9
-
-
-def test_without_a_store_the_order_of_commands_in_one_instant_does_not_matter() -> None:
-    law = laws(store=False, need_bar=(20.0, 20.0, 5.0)).arrays()
-    ends = []
-    for order in ((0, 2), (2, 0)):
-        oil = new_state(law)
-        for motion in order:
-            begin(law, oil, motion, 1.0, 0.0)
-        ends.append((part_arrives_s(oil, 0), part_arrives_s(oil, 2)))
-    assert ends[0] == pytest.approx(ends[1])
-    assert ends[0] == pytest.approx((6.0, 2.0))

@@ -16,9 +16,14 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
+from stockproof.motion import MotionLaws, begin, part_arrives_s
+from stockproof.motion import new_state as new_oil
 from stockproof.power import columns as c
+from stockproof.power.arrays import Arrays
 from stockproof.power.gas import ATMOSPHERE_PA, nitrogen_density, nitrogen_pressure
 from stockproof.power.kernel import gas_pressure, new_state, run, stored_oil
+from stockproof.power.laws import over_pressure
+from stockproof.power.model import Drive
 from stockproof.power.part import part_velocity
 from stockproof.power.valves import orifice_drop, orifice_viscous_part, reduced_pressure
 
@@ -227,15 +232,17 @@ def _reaches(place: int, goal_m: float) -> Any:
     return event
 
 
-def full_arrivals(full: ModuleType, parts: Floats, store: Floats, ways: list[int]) -> Floats:
+def full_arrivals(
+    full: ModuleType, parts: Floats, store: Floats, ways: list[int], *, gas_bar: float = 130.0, loaded: bool = False
+) -> Floats:
     """When each part of the full model reaches the other end, its valve let go there, by LSODA."""
     count = parts.shape[0]
     way = np.array(ways)
     begin = np.where(way > 0, 0.0, parts[:, c.STROKE])
     goal = np.where(way > 0, parts[:, c.STROKE], 0.0)
-    volume = store[c.GAS_MASS] / nitrogen_density(130 * BAR + ATMOSPHERE_PA, ROOM_K)
-    extra = np.array([1.4e9, 2e-5, 1e-4, 1e-3, 0.0])
-    y = np.concatenate([[volume, ROOM_K, 130 * BAR], *([at, 0.0, 0.0, 0.0] for at in begin)])
+    volume = store[c.GAS_MASS] / nitrogen_density(gas_bar * BAR + ATMOSPHERE_PA, ROOM_K)
+    extra = np.array([1.4e9, 2e-5, 1e-4, 1e-3, float(loaded)])
+    y = np.concatenate([[volume, ROOM_K, gas_bar * BAR], *([at, 0.0, 0.0, 0.0] for at in begin)])
     tolerance = np.array([1e-9, 1e-4, 10, *([1e-7, 1e-6, 10, 10] * count)])
     arrived, now = np.full(count, np.nan), 0.0
     while way.any():
@@ -446,6 +453,48 @@ def test_the_pump_alone_moves_parts_without_a_store() -> None:
     two = np.vstack([part, part])
     arrive, _, _ = drive(two, store, [(0.0, 0, 1, 0.6), (0.0, 1, 1, 0.6)], until=60)
     assert max(arrive) == pytest.approx(2 * 0.6 * part[c.CAP_AREA] / (8 / 6e4), rel=2e-3)
+
+
+#: What each part has of its own, when it is a little heavier or needs a little more pressure than the others.
+SHARING = (
+    ({"FRICTION": 200}, {"FRICTION": 260}),
+    ({"FRICTION": 200}, {"FRICTION": 300, "STROKE": 0.3, "MASS": 60}),
+    ({"FRICTION": 200}, {"FRICTION": 220, "MASS": 60}, {"FRICTION": 240, "STROKE": 0.4}),
+)
+
+
+@pytest.mark.parametrize("own", SHARING)
+def test_the_law_of_a_shared_pump_agrees_with_the_full_model(
+    full: ModuleType, own: tuple[dict[str, float], ...]
+) -> None:
+    """Parts set off together; the law leaves out mass and cushion, the full model's accumulator is all but shut off."""
+    parts = np.vstack([a_part(HOSE_BORE=0.008, **each) for each in own])
+    store = a_store(GAS_MASS=0.0, SHELL=0.0)
+    drives = [(n, Drive(f"part {n}", 1, 0.0, 1.0, 1.0, True)) for n in range(len(own))]
+    pressure_pa, time_s = over_pressure(Arrays(parts, store, ROOM_K), drives)
+    laws = MotionLaws(
+        names=tuple(drive.name for _, drive in drives),
+        lag_s=np.zeros(len(own)),
+        time_s=time_s,
+        oil_m3=parts[:, c.CAP_AREA] * parts[:, c.STROKE],
+        level_m3=np.zeros(pressure_pa.size),
+        level_pressure_pa=pressure_pa,
+        pump_m3_per_s=store[c.PUMP_FLOW],
+        leak_m3_per_s=0.0,
+        cut_in_m3=0.0,
+        cut_out_m3=0.0,
+        start_m3=0.0,
+    )
+    law = laws.arrays()
+    oil = new_oil(law)
+    for n in range(len(own)):
+        begin(law, oil, n, 1.0, 0.0)
+    told = np.array([part_arrives_s(oil, n) for n in range(len(own))])
+    shut_off = a_store(STUB=through(1e-4, 100), PUMP_FLOW=store[c.PUMP_FLOW])
+    seen = full_arrivals(full, parts, shut_off, [1] * len(own), gas_bar=100.0, loaded=True)
+    alone = parts[:, c.CAP_AREA] * parts[:, c.STROKE] / store[c.PUMP_FLOW]
+    assert np.all(told > 1.2 * alone), "they share"
+    assert told == pytest.approx(seen, rel=2e-3)
 
 
 def test_two_solvers_of_the_manifold_agree() -> None:

@@ -49,11 +49,14 @@ class Machine:
         return replace(self, laws=replace(laws, time_s=laws.time_s * moved[:, None], lag_s=laws.lag_s * moved))
 
     def motion_s(self) -> dict[str, float]:
-        """Time of each motion with a full store. [s]"""
+        """Time of each motion with a full store; on the pump alone, of the bail while the entry gate closes too. [s]"""
         if self.laws is None:
             return {motion.name: motion.time_s for motion in self.plant.motions}
-        return {name: float(lag + row[-1]) for name, lag, row in
-                zip(self.laws.names, self.laws.lag_s, self.laws.time_s, strict=True)}  # fmt: skip
+        times = {name: float(lag + row[-1]) for name, lag, row in
+                 zip(self.laws.names, self.laws.lag_s, self.laws.time_s, strict=True)}  # fmt: skip
+        if self.laws.cut_out_m3 == 0.0 < self.laws.pump_m3_per_s and {"bail.close", "entry.close"} <= times.keys():
+            times["bail.close"] = self.laws.beside_s("bail.close", "entry.close")
+        return times
 
 
 @dataclass(frozen=True, slots=True)

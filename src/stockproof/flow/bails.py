@@ -93,6 +93,8 @@ def _blocked(m: Any, w: Any, part: int) -> None:
         state.at = part_at(w, part)
         state.since_s, state.until_s = w.now, NEVER
         due(m, w, m.first_part_slot + part, NEVER)
+        if state.motion >= 0:
+            w.oil_left_m3[state.motion] = 0.0  # what it does not take others do
         touch_part(w, part)
 
 

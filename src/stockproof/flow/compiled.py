@@ -39,7 +39,7 @@ SOURCES = {
         "work",
     ),
     "stockproof.netlist": ("kernel",),
-    "stockproof.motion": ("kernel",),
+    "stockproof.motion": ("kernel", "state"),
 }
 
 

@@ -19,10 +19,11 @@ from stockproof.flow.facts import refresh, turn
 from stockproof.flow.notes import close_motion, note, note_motion
 from stockproof.flow.settle import MOST_SCANS, settle, start_program
 from stockproof.flow.touched import lowest_bit, touch, touch_part
-from stockproof.motion.kernel import LawArrays, OilState, begin, new_state, stop
+from stockproof.motion.kernel import begin, new_state, stop
+from stockproof.motion.state import LawArrays, OilState
 from stockproof.plant.model import Undriven
 
-__all__ = ["control", "part_event", "start_control", "timer_event"]
+__all__ = ["control", "part_event", "put_off", "start_control", "timer_event"]
 
 NEVER = math.inf
 # Enumerations of the ground as plain numbers for the kernel.
@@ -93,7 +94,6 @@ def _law(m: Any, p: Any) -> Any:
         p.cut_in_m3,
         p.cut_out_m3,
         p.start_m3,
-        p.need_pa[:motions],
     )
 
 
@@ -101,7 +101,9 @@ def _law(m: Any, p: Any) -> Any:
 def _oil(m: Any, w: Any) -> Any:
     """The store of oil as the ground's kernels step it."""
     motions = m.motions
-    return OilState(w.oil[:], w.oil_rate[:motions], w.oil_from_s[:motions], w.oil_until_s[:motions])
+    return OilState(
+        w.oil[:], w.oil_rate[:motions], w.oil_from_s[:motions], w.oil_until_s[:motions], w.oil_left_m3[:motions]
+    )
 
 
 @compiled
@@ -155,8 +157,7 @@ def _start(m: Any, w: Any, p: Any, k: int) -> None:
     state.since_s, state.until_s = w.now, arrives_s
     state.logged = note_motion(w, k, share)
     due(m, w, m.first_part_slot + part, arrives_s)
-    if p.cut_out_m3 == 0.0:
-        _put_off(m, w)
+    put_off(m, w, p)
     w.cycles[k] += 1
     touch_part(w, part)
     note(w, notes.MOTION_BEGINS, part, k)
@@ -164,15 +165,18 @@ def _start(m: Any, w: Any, p: Any, k: int) -> None:
 
 
 @compiled
-def _put_off(m: Any, w: Any) -> None:
-    """Without a store a newcomer may have taken the oil from parts on their way: they arrive later."""
+def put_off(m: Any, w: Any, p: Any) -> None:
+    """Without a store what begins or stops changes the oil of parts on their way: they arrive at another time."""
+    if p.cut_out_m3 > 0.0:
+        return
     for part in range(m.parts):
         state = w.part[part]
-        if state.moving == 0 or state.motion < 0:
+        if state.moving == 0 or state.motion < 0 or w.oil_left_m3[state.motion] == 0.0:
             continue
         until_s = w.oil_until_s[state.motion]
         if until_s != state.until_s:
-            state.until_s = until_s
+            state.at = part_at(w, part)
+            state.since_s, state.until_s = w.now, until_s
             due(m, w, m.first_part_slot + part, until_s)
 
 
@@ -201,6 +205,7 @@ def _halt(m: Any, w: Any, p: Any, part: int) -> None:
         close_motion(w, state.logged, abs(state.to - state.at))
     state.moving, state.motion, state.logged = 0, -1, -1
     due(m, w, m.first_part_slot + part, NEVER)
+    put_off(m, w, p)
     touch_part(w, part)
 
 

@@ -15,9 +15,9 @@ from stockproof.flow import kernel
 from stockproof.flow import tables as t
 from stockproof.flow.calendar import due, earliest
 from stockproof.flow.compiled import cached, compiled, source_stamp
-from stockproof.flow.control import _law, _oil
+from stockproof.flow.control import _law, _oil, put_off
 from stockproof.flow.settle import start_program
-from stockproof.motion.kernel import OilState, advance, pressure_pa, set_power, stored_m3
+from stockproof.motion.kernel import advance, copy_of, pressure_pa, set_power, stored_m3
 
 __all__ = ["BEGIN", "GO", "LOOK", "OIL_SEEN", "POWER_OFF", "POWER_ON", "RESTART", "step"]
 
@@ -98,8 +98,7 @@ def _start_anew(m: Any, w: Any, program: Any) -> None:
 @compiled
 def _look(m: Any, w: Any, program: Any, oil_seen: Any) -> None:
     """Read the store of oil as it is now, on a copy: looking on changes nothing."""
-    oil = _oil(m, w)
-    copy = OilState(oil.now.copy(), oil.rate_m3_per_s.copy(), oil.from_s.copy(), oil.until_s.copy())
+    copy = copy_of(_oil(m, w))
     law = _law(m, program)
     advance(law, copy, w.now)
     oil_seen[0], oil_seen[1] = pressure_pa(law, copy), stored_m3(copy)
@@ -146,8 +145,10 @@ def _make_entry() -> Any:
             _look(m, w, p, oil_seen)
         elif what == 3:
             set_power(_law(m, p), _oil(m, w), False, w.now)
+            put_off(m, w, p)
         elif what == 4:
             set_power(_law(m, p), _oil(m, w), True, w.now)
+            put_off(m, w, p)
         else:
             _start_anew(m, w, p)
         return done, stamp

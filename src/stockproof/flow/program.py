@@ -109,7 +109,7 @@ def _put_laws(p: Any, names: Sequence[str], laws: MotionLaws) -> None:
     levels = laws.level_m3.size
     p["levels"] = levels
     p["time_s"][: len(rows), :levels] = laws.time_s[rows]
-    _put(p, lag_s=laws.lag_s[rows], oil_m3=laws.oil_m3[rows], need_pa=laws.need_pa[rows])
+    _put(p, lag_s=laws.lag_s[rows], oil_m3=laws.oil_m3[rows])
     _put(p, level_m3=laws.level_m3, level_pressure_pa=laws.level_pressure_pa)
     for name in ("pump_m3_per_s", "leak_m3_per_s", "cut_in_m3", "cut_out_m3", "start_m3"):
         p[name] = getattr(laws, name)

@@ -106,7 +106,7 @@ __all__ = [
 ZONES, PASSAGES, TASKS, PEOPLE, PRESSES, JOBS = 24, 32, 24, 12, 64, 16
 PARTS, MOTIONS, TIMERS, SPACES, SIGNALS = 24, 48, 48, 16, 96
 PLACES, FACTORS, RUNNING, BREAKS, WAYS = 16, 24, 32, 64, 8
-POOL, NODES, MEMORIES, SENSORS, TRUTHS, TRUTH_NODES, LEVELS = 4096, 4096, 512, 128, 256, 1024, 64
+POOL, NODES, MEMORIES, SENSORS, TRUTHS, TRUTH_NODES, LEVELS = 4096, 4096, 512, 128, 256, 1024, 80
 #: Plain conditions that the sensors and people of a line see, and the words of 64 bits they are kept in.
 FACTS = 512
 FACT_WORDS, MEMORY_WORDS, CONTROL_WORDS = FACTS // 64, MEMORIES // 64, -(-SIGNALS // 64)
@@ -131,7 +131,7 @@ OF_PASSAGES, OF_TASKS, OF_PRESSES, OF_JOBS, OF_RELEASES, LISTS = (
 )
 #: Conditions in all of these together.
 LISTED = 1024
-#: Scalars of the store of oil (`motion.kernel.OilState.now`).
+#: Scalars of the store of oil (`motion.state.OilState.now`).
 OIL = 11
 #: Three leaves a zone, one a running task, person, part and timer, and two for arrivals and breaks.
 SLOTS = 256

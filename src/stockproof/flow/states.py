@@ -216,10 +216,11 @@ WORLD = np.dtype(
         ("stop_s", "f8", (6,)),  # time of each kind of stop
         ("stop", "i8"),
         ("stop_since_s", "f8"),
-        ("oil", "f8", (OIL,)),  # see `motion.kernel`
+        ("oil", "f8", (OIL,)),  # see `motion.state`
         ("oil_rate", "f8", (MOTIONS,)),
         ("oil_from_s", "f8", (MOTIONS,)),
         ("oil_until_s", "f8", (MOTIONS,)),
+        ("oil_left_m3", "f8", (MOTIONS,)),
         ("balks", "i8"),
         ("refusals", "i8"),
         ("early", "i8"),

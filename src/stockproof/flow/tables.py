@@ -249,7 +249,6 @@ PROGRAM = np.dtype(
         ("lag_s", "f8", (MOTIONS,)),
         ("time_s", "f8", (MOTIONS, LEVELS)),
         ("oil_m3", "f8", (MOTIONS,)),
-        ("need_pa", "f8", (MOTIONS,)),
         ("level_m3", "f8", (LEVELS,)),
         ("level_pressure_pa", "f8", (LEVELS,)),
         ("pump_m3_per_s", "f8"),

@@ -5,8 +5,6 @@ cylinders, valves or animals: only times, volumes and one store of oil.
 """
 
 from stockproof.motion.kernel import (
-    LawArrays,
-    OilState,
     advance,
     begin,
     new_state,
@@ -18,6 +16,7 @@ from stockproof.motion.kernel import (
 )
 from stockproof.motion.laws import MotionLaws, constant_laws
 from stockproof.motion.log import MotionLog
+from stockproof.motion.state import LawArrays, OilState
 
 __all__ = [
     "LawArrays",

@@ -3,25 +3,37 @@
 Between events every draw is a constant rate, so the stored volume is a straight line from break to break
 (a motion's first movement or arrival, the pump loading or unloading) and is stepped exactly. Oil goes to
 motions in the order they began: one that would empty the store waits or slows until the pump has made
-its oil, so stored oil never falls below nothing. Without a store, where all share the pump's oil, it goes to
-the motion that needs the least pressure first: a running one that needs more stands until there is oil again.
-Pressures and forces are not computed here.
+its oil, so stored oil never falls below nothing. Without a store all that moves shares the pump's oil at one pressure,
+and the shares change where a motion begins, ends or stops. Pressures and forces are not computed here.
 """
 
 from __future__ import annotations
-
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from stockproof.motion.compiled import compiled
+from stockproof.motion.state import (
+    CLOCK_S,
+    DRAWN_M3,
+    LOADED_S,
+    LOADING,
+    LOADINGS,
+    LOWEST_M3,
+    PLACES,
+    POWERED,
+    PUMPED_M3,
+    SHORT_M3,
+    SPILT_M3,
+    STORED_M3,
+    LawArrays,
+    OilState,
+)
 
 __all__ = [
-    "LawArrays",
-    "OilState",
     "advance",
     "begin",
+    "copy_of",
     "new_state",
     "part_arrives_s",
     "pressure_pa",
@@ -32,71 +44,30 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-# Places in OilState.now
-CLOCK_S = 0  #: time to which the store has been stepped
-STORED_M3 = 1  #: oil in the store
-LOADING = 2  #: 1 while the pump delivers, 0 while unloaded
-POWERED = 3  #: 1 while the pump has power
-LOADED_S = 4  #: seconds the pump has delivered so far
-LOADINGS = 5  #: times the pump was loaded so far
-LOWEST_M3 = 6  #: least stored oil so far
-SHORT_M3 = 7  #: oil that was drawn but not there (only after power was lost in mid-motion)
-SPILT_M3 = 8  #: oil leaked so far
-DRAWN_M3 = 9  #: oil drawn by motions so far
-PUMPED_M3 = 10  #: oil delivered by the pump so far
-_PLACES = 11
-
 _NEVER = np.inf
 #: Rounding of sums of volumes; a millionth of a drop.
 _DUST_M3 = 1e-13
 _HALVINGS = 24
 
 
-class LawArrays(NamedTuple):
-    """`MotionLaws` as the kernels take it; see there for shapes and units."""
-
-    lag_s: Floats
-    time_s: Floats
-    oil_m3: Floats
-    level_m3: Floats
-    level_pressure_pa: Floats
-    pump_m3_per_s: float
-    leak_m3_per_s: float
-    cut_in_m3: float
-    cut_out_m3: float
-    start_m3: float
-    need_pa: Floats
-
-
-class OilState(NamedTuple):
-    """One run's store of oil; arrays are stepped in place.
-
-    Parameters
-    ----------
-    now : (11,)
-        Scalars by the places named at the top of this module.
-    rate_m3_per_s, from_s, until_s : (M,)
-        What each running motion draws, from when, until when; rate 0 where it does not run.
-    """
-
-    now: Floats
-    rate_m3_per_s: Floats
-    from_s: Floats
-    until_s: Floats
-
-
 @compiled
 def new_state(law: LawArrays) -> OilState:
     """Give a store with its starting oil at time 0, powered, nothing moving."""
     motions = law.oil_m3.size
-    now = np.zeros(_PLACES)
+    now = np.zeros(PLACES)
     now[STORED_M3] = law.start_m3
     now[LOWEST_M3] = law.start_m3
     now[POWERED] = 1.0
     if law.start_m3 <= law.cut_in_m3 and law.pump_m3_per_s > 0.0:
         now[LOADING] = 1.0
         now[LOADINGS] = 1.0
-    return OilState(now, np.zeros(motions), np.zeros(motions), np.zeros(motions))
+    return OilState(now, np.zeros(motions), np.zeros(motions), np.zeros(motions), np.zeros(motions))
+
+
+@compiled
+def copy_of(oil: OilState) -> OilState:
+    """Give the same state in arrays of its own."""
+    return OilState(oil.now.copy(), oil.rate_m3_per_s.copy(), oil.from_s.copy(), oil.until_s.copy(), oil.left_m3.copy())
 
 
 @compiled
@@ -104,17 +75,18 @@ def begin(law: LawArrays, oil: OilState, motion: int, share: float, at_s: float)
     """Begin a motion over a share of its stroke and give the time at which the part arrives.
 
     Infinite where the store is too low, there is no power to refill it, or the part cannot move at all;
-    nothing is drawn then. A motion begun again while it runs starts afresh. Without a store it may put off the
+    nothing is drawn then. A motion begun again while it runs starts afresh. Without a store it puts off the
     arrival of motions that run: see `part_arrives_s`.
     """
     advance(law, oil, at_s)
     oil.rate_m3_per_s[motion] = 0.0
     if law.cut_out_m3 > 0.0:
         return _place(law, oil, motion, share, at_s)
-    left_m3 = _set_aside(law, oil, motion, at_s)
-    arrives_s = _place(law, oil, motion, share, at_s)
-    _take_up(law, oil, left_m3, at_s)
-    return arrives_s
+    oil.from_s[motion] = at_s + law.lag_s[motion]
+    oil.until_s[motion] = oil.from_s[motion] + share * law.time_s[motion, -1]
+    oil.left_m3[motion] = share * law.oil_m3[motion] if oil.until_s[motion] < _NEVER else 0.0
+    _foretell(law, oil)
+    return float(oil.until_s[motion])
 
 
 @compiled
@@ -137,51 +109,34 @@ def _place(law: LawArrays, oil: OilState, motion: int, share: float, at_s: float
 
 
 @compiled
-def _set_aside(law: LawArrays, oil: OilState, motion: int, at_s: float) -> Floats:
-    """Take the oil from running motions that need more pressure than a newcomer; gives what each still wants. (M,)"""
-    left_m3 = np.zeros(oil.rate_m3_per_s.size)
-    for k in range(left_m3.size):
-        if oil.rate_m3_per_s[k] > 0.0 and oil.until_s[k] > at_s and law.need_pa[k] > law.need_pa[motion]:
-            left_m3[k] = oil.rate_m3_per_s[k] * (oil.until_s[k] - max(at_s, oil.from_s[k]))
-            oil.rate_m3_per_s[k] = 0.0
-    return left_m3
-
-
-@compiled
-def _take_up(law: LawArrays, oil: OilState, left_m3: Floats, at_s: float) -> None:
-    """Give the motions that were set aside their oil again, the least pressure first."""
-    for _ in range(left_m3.size):
-        first = -1
-        for k in range(left_m3.size):
-            if left_m3[k] > 0.0 and (first < 0 or law.need_pa[k] < law.need_pa[first]):
-                first = k
-        if first < 0:
-            return
-        quick_s = left_m3[first] / law.oil_m3[first] * law.time_s[first, 0]
-        start_s, took_s = _after_waiting(law, oil, first, left_m3[first], max(at_s, oil.from_s[first]), quick_s)
-        oil.from_s[first], oil.until_s[first] = start_s, start_s + took_s
-        oil.rate_m3_per_s[first] = left_m3[first] / took_s if took_s < _NEVER else 0.0
-        left_m3[first] = 0.0
-
-
-@compiled
 def stop(law: LawArrays, oil: OilState, motion: int, at_s: float) -> None:
-    """Stop a motion before it arrives: it draws nothing more."""
+    """Stop a motion before it arrives: it draws nothing more, and without a store leaves it to the others."""
     advance(law, oil, at_s)
     oil.rate_m3_per_s[motion] = 0.0
+    oil.left_m3[motion] = 0.0
     oil.until_s[motion] = min(oil.until_s[motion], at_s)
+    if law.cut_out_m3 == 0.0:
+        _foretell(law, oil)
 
 
 @compiled
 def set_power(law: LawArrays, oil: OilState, on: bool, at_s: float) -> None:
-    """Give or take the pump's power; motions already running keep their time, what lacks is `SHORT_M3`."""
+    """Give or take the pump's power: without a store all stands still.
+
+    With one, motions already running keep their time; what lacks is `SHORT_M3`.
+    """
     advance(law, oil, at_s)
     oil.now[POWERED] = 1.0 if on else 0.0
+    if law.cut_out_m3 == 0.0:
+        _foretell(law, oil)
 
 
 @compiled
 def advance(law: LawArrays, oil: OilState, to_s: float) -> None:
     """Step the store to a later time, exactly, through every break of its straight line."""
+    if law.cut_out_m3 == 0.0:
+        _pump(law, oil, to_s)
+        return
     now = oil.now
     while now[CLOCK_S] < to_s:
         drawn, next_s = _draw_now(oil, now[CLOCK_S], to_s)
@@ -189,11 +144,8 @@ def advance(law: LawArrays, oil: OilState, to_s: float) -> None:
         leak = law.leak_m3_per_s if now[STORED_M3] > 0.0 else min(law.leak_m3_per_s, delivered)
         net = delivered - drawn - leak
         if now[LOADING] == 1.0 and now[STORED_M3] >= law.cut_out_m3 and net >= 0.0:
-            _unload(law, now)
-            if now[LOADING] == 0.0:
-                continue
-            # without a store the pump makes what is drawn, no more
-            delivered, net = drawn + leak, 0.0
+            now[LOADING] = 0.0
+            continue
         step_s = next_s - now[CLOCK_S]
         switch = 0
         if net > 0.0 and now[LOADING] == 1.0 and now[STORED_M3] + net * step_s >= law.cut_out_m3:
@@ -206,13 +158,79 @@ def advance(law: LawArrays, oil: OilState, to_s: float) -> None:
         _step(now, step_s, next_s if switch == 0 else now[CLOCK_S] + step_s, delivered, drawn, leak)
         if switch == 1:
             now[STORED_M3] = law.cut_out_m3
-            _unload(law, now)
+            now[LOADING] = 0.0
         elif switch == -1:
             now[STORED_M3] = min(now[STORED_M3], law.cut_in_m3)
             now[LOADING] = 1.0
             now[LOADINGS] += 1.0
         elif switch == 2:
             now[STORED_M3] = 0.0
+
+
+@compiled
+def _pump(law: LawArrays, oil: OilState, to_s: float) -> None:
+    """Without a store: let the pump's oil flow until a time, through all that sets off or arrives on the way."""
+    now = oil.now
+    while now[CLOCK_S] < to_s:
+        at_s, next_s, drawn = now[CLOCK_S], to_s, 0.0
+        _share_out(law, oil)
+        for m in range(oil.left_m3.size):
+            if oil.rate_m3_per_s[m] > 0.0:
+                drawn += oil.rate_m3_per_s[m]
+                next_s = min(next_s, at_s + oil.left_m3[m] / oil.rate_m3_per_s[m])
+            elif oil.left_m3[m] > 0.0 and oil.from_s[m] > at_s:
+                next_s = min(next_s, oil.from_s[m])
+        if not next_s < _NEVER:
+            return
+        for m in range(oil.left_m3.size):
+            if oil.rate_m3_per_s[m] > 0.0:
+                there = at_s + oil.left_m3[m] / oil.rate_m3_per_s[m] <= next_s
+                oil.left_m3[m] -= oil.rate_m3_per_s[m] * (next_s - at_s)
+                if there or oil.left_m3[m] <= _DUST_M3:
+                    oil.left_m3[m], oil.rate_m3_per_s[m] = 0.0, 0.0
+                    # what was foretold stands: only the last digit could differ
+                    oil.until_s[m] = min(oil.until_s[m], next_s)
+        _step(now, next_s - at_s, next_s, drawn, drawn, 0.0)
+
+
+@compiled
+def _share_out(law: LawArrays, oil: OilState) -> None:
+    """Give all that moves its share: what it takes at the pressure at which they take together what the pump gives.
+
+    Below the lowest level nothing moves; at the highest each moves as it does alone, and the relief valve has the
+    rest. Between two levels all rates are straight lines, so the pressure is found without a search.
+    """
+    supply, below, part = law.pump_m3_per_s * oil.now[POWERED], 0.0, 1.0
+    motions, levels = law.time_s.shape
+    for m in range(motions):
+        moves = supply > 0.0 and oil.left_m3[m] > 0.0 and oil.from_s[m] <= oil.now[CLOCK_S]
+        oil.rate_m3_per_s[m] = law.oil_m3[m] if moves else 0.0
+    level = levels - 1
+    for k in range(levels):
+        total = 0.0
+        for m in range(motions):
+            if oil.rate_m3_per_s[m] > 0.0:
+                total += law.oil_m3[m] / law.time_s[m, k]
+        if total > 0.0 and total >= supply:
+            level, part = k, (supply - below) / (total - below)
+            break
+        below = total
+    for m in range(motions):
+        if oil.rate_m3_per_s[m] > 0.0:
+            low = law.oil_m3[m] / law.time_s[m, level - 1] if level > 0 else 0.0
+            oil.rate_m3_per_s[m] = low + part * (law.oil_m3[m] / law.time_s[m, level] - low)
+
+
+@compiled
+def _foretell(law: LawArrays, oil: OilState) -> None:
+    """Without a store: say when every motion under way will arrive if nothing begins or stops before."""
+    ahead = copy_of(oil)
+    for m in range(oil.left_m3.size):
+        if oil.left_m3[m] > 0.0:
+            ahead.until_s[m] = _NEVER
+    _pump(law, ahead, _NEVER)
+    for m in range(oil.left_m3.size):
+        oil.until_s[m] = ahead.until_s[m]
 
 
 @compiled
@@ -223,7 +241,9 @@ def stored_m3(oil: OilState) -> float:
 
 @compiled
 def pressure_pa(law: LawArrays, oil: OilState) -> float:
-    """Gauge pressure of the store's gas at the time it was last stepped to."""
+    """Gauge pressure of the store's gas at the time it was last stepped to; 0 without a store."""
+    if law.cut_out_m3 == 0.0:
+        return 0.0
     return _at_level(law.level_m3, law.level_pressure_pa, oil.now[STORED_M3])
 
 
@@ -271,13 +291,6 @@ def _delivery(law: LawArrays, now: Floats) -> float:
 
 
 @compiled
-def _unload(law: LawArrays, now: Floats) -> None:
-    """A pump without a store is never unloaded by volume: it idles at the valve between motions."""
-    if law.cut_out_m3 > 0.0:
-        now[LOADING] = 0.0
-
-
-@compiled
 def _step(now: Floats, step_s: float, end_s: float, delivered: float, drawn: float, leak: float) -> None:
     change = (delivered - drawn - leak) * step_s
     now[STORED_M3] += change
@@ -317,7 +330,7 @@ def _after_waiting(
     supply = (law.pump_m3_per_s - law.leak_m3_per_s) * oil.now[POWERED]
     if supply <= 0.0:
         return best_start, best_took
-    trial = OilState(oil.now.copy(), oil.rate_m3_per_s.copy(), oil.from_s.copy(), oil.until_s.copy())
+    trial = copy_of(oil)
     for k in range(-1, oil.rate_m3_per_s.size):
         if k >= 0 and (oil.rate_m3_per_s[k] == 0.0 or oil.until_s[k] <= start_s):
             continue

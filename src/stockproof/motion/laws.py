@@ -1,7 +1,7 @@
 """The law of all powered motions of one installation as plain arrays.
 
-A law is data: the same compiled kernel runs a catalogue's constant times and a hydraulic circuit's
-table over stored oil.
+A law is data: the same compiled kernel runs a catalogue's constant times, a hydraulic circuit's table over stored oil,
+and, without a store, its table over the pump's pressure.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from stockproof.errors import InternalError
-from stockproof.motion.kernel import LawArrays
+from stockproof.motion.state import LawArrays
 
 __all__ = ["MotionLaws", "constant_laws"]
 
@@ -31,23 +31,21 @@ class MotionLaws:
     lag_s : (M,)
         From the command to the first movement.
     time_s : (M, L)
-        Full-stroke time when the motion starts with `level_m3[k]` of oil in the store; infinite where
-        the part cannot move at that level.
+        Full-stroke time when the motion starts with `level_m3[k]` of oil in the store, or, without a store, at
+        `level_pressure_pa[k]`; infinite where the part cannot move at that level.
     oil_m3 : (M,)
         Oil drawn from store and pump by one full stroke; 0 for a motion that needs none.
     level_m3 : (L,)
-        Stored oil, rising; one entry (0) where there is no accumulator.
+        Stored oil, rising from 0; all 0 without a store.
     level_pressure_pa : (L,)
-        Gauge pressure of the gas at each level.
+        Gauge pressure of the gas at each level. Without a store, the pump's, rising: parts that move at once share its
+        oil at one pressure, and at the highest each moves as it does alone.
     pump_m3_per_s, leak_m3_per_s : float
         Delivery while the pump is loaded; standing leakage out of the store.
     cut_in_m3, cut_out_m3 : float
         Stored oil at which the pump is loaded and unloaded.
     start_m3 : float
         Stored oil when work begins.
-    need_pa : (M,)
-        Pressure at which a part begins to move. Without a store the pump's oil goes to the part that needs least, and
-        the others wait; of parts that need the same the first come is served.
     """
 
     names: tuple[str, ...]
@@ -61,21 +59,23 @@ class MotionLaws:
     cut_in_m3: float
     cut_out_m3: float
     start_m3: float
-    need_pa: Floats
 
     def __post_init__(self) -> None:
         motions, levels = len(self.names), self.level_m3.size
         shapes_fit = self.time_s.shape == (motions, levels) and self.level_pressure_pa.shape == (levels,)
-        rows_fit = all(row.shape == (motions,) for row in (self.lag_s, self.oil_m3, self.need_pa))
+        rows_fit = all(row.shape == (motions,) for row in (self.lag_s, self.oil_m3))
         if not shapes_fit or not rows_fit:
             raise InternalError(f"motion laws: {motions} names, {levels} levels, times {self.time_s.shape}")
-        if levels == 0 or np.any(np.diff(self.level_m3) <= 0) or self.level_m3[0] != 0:
-            raise InternalError("motion laws: levels must rise from 0")
+        has_store = self.cut_out_m3 > 0
+        rising = self.level_m3 if has_store else self.level_pressure_pa
+        if levels == 0 or np.any(np.diff(rising) <= 0) or self.level_m3[0] != 0:
+            raise InternalError("motion laws: levels must rise, stored oil from 0")
+        if not has_store and np.any(np.diff(1.0 / self.time_s, axis=1) < 0):
+            raise InternalError("motion laws: a part moves more slowly at a higher pressure")
         if np.any(self.time_s <= 0) or np.any(self.oil_m3 < 0) or np.any(self.lag_s < 0):
             raise InternalError("motion laws: a time is not positive, or an oil volume or lag is negative")
-        has_store = self.cut_out_m3 > 0
         in_order = 0 <= self.cut_in_m3 < self.cut_out_m3 and 0 <= self.start_m3 <= self.cut_out_m3
-        none_at_all = self.cut_in_m3 == self.cut_out_m3 == self.start_m3 == self.leak_m3_per_s == 0
+        none_at_all = self.cut_in_m3 == self.cut_out_m3 == self.start_m3 == self.leak_m3_per_s == self.level_m3[-1] == 0
         if not (in_order if has_store else none_at_all):
             raise InternalError("motion laws: cut-in, cut-out, starting volume and leak do not make a store, nor none")
 
@@ -91,6 +91,14 @@ class MotionLaws:
             raise InternalError(f"no motion law for {name!r}; there are {', '.join(self.names)}")
         return self.names.index(name)
 
+    def beside_s(self, motion: str, other: str) -> float:
+        """Time of a whole stroke, its lag with it, while another motion shares the pump's oil all along. [s]"""
+        row = self.index(motion)
+        rate_m3_per_s = self.oil_m3[:, None] / self.time_s
+        both_m3_per_s = rate_m3_per_s[row] + rate_m3_per_s[self.index(other)]
+        share_m3_per_s = np.interp(self.pump_m3_per_s, both_m3_per_s, rate_m3_per_s[row])
+        return float(self.lag_s[row] + self.oil_m3[row] / share_m3_per_s)
+
     def joined_by(self, times_s: Mapping[str, float]) -> MotionLaws:
         """Give these laws with those motions that have none yet, which always take their time and draw no oil.
 
@@ -104,7 +112,6 @@ class MotionLaws:
             lag_s=np.append(self.lag_s, np.zeros(len(others))),
             time_s=np.vstack([self.time_s, times.reshape(len(others), self.level_m3.size)]),
             oil_m3=np.append(self.oil_m3, np.zeros(len(others))),
-            need_pa=np.append(self.need_pa, np.zeros(len(others))),
         )
 
     def arrays(self) -> LawArrays:
@@ -120,7 +127,6 @@ class MotionLaws:
             cut_in_m3=float(self.cut_in_m3),
             cut_out_m3=float(self.cut_out_m3),
             start_m3=float(self.start_m3),
-            need_pa=_row(self.need_pa),
         )
 
 
@@ -142,5 +148,4 @@ def constant_laws(times_s: Mapping[str, float]) -> MotionLaws:
         cut_in_m3=0.0,
         cut_out_m3=0.0,
         start_m3=0.0,
-        need_pa=np.zeros(len(times_s)),
     )
