@@ -98,7 +98,7 @@ def test_a_finger_strikes_a_fault_and_mends_it(tablet: Page) -> None:
     opened(tablet)
     tablet.get_by_role("button", name="Go on").tap()
     expect(tablet.locator(lamp("motions have leave"))).to_be_visible(timeout=PATIENCE_MS)
-    tablet.get_by_role("button", name="Strike").tap()
+    tablet.get_by_role("button", name="Strike", exact=True).tap()
     expect(tablet.locator(".struck li")).to_contain_text("The power is off")
     expect(tablet.locator(".lamps:not(.sensors) li.on")).to_have_count(0)
     tablet.get_by_role("button", name="Mend").tap()
@@ -108,7 +108,7 @@ def test_a_finger_strikes_a_fault_and_mends_it(tablet: Page) -> None:
 def test_a_reload_shows_the_rehearsal_as_it_was_left_and_begin_anew_begins_it_anew(page: Page) -> None:
     opened(page)
     hands_off(page)
-    page.get_by_role("button", name="Strike").click()
+    page.get_by_role("button", name="Strike", exact=True).click()
     expect(page.locator(".struck li")).to_contain_text("The power is off")
     for _ in range(3):
         page.get_by_role("button", name="Next event").click()
@@ -137,6 +137,30 @@ def test_a_second_window_takes_the_rehearsal_over_and_the_first_says_so(browser:
         expect(first.get_by_text("The rehearsal goes on in another window")).to_be_visible()
         second.get_by_role("button", name="Go on").click()
         expect(second.locator(".stage")).not_to_have_attribute("data-time", "0")
+
+
+def test_a_story_of_a_fault_is_played_and_its_fault_struck_in_the_rehearsal(page: Page) -> None:
+    opened(page)
+    page.get_by_role("button", name="Find the stories").click()
+    stories = page.get_by_label("Story", exact=True)
+    expect(stories).to_be_visible(timeout=PATIENCE_MS)
+    page.get_by_role("button", name="speed times 16").click()
+    group = page.locator('.tales optgroup[label="The valve sticks so that the head bail closes."]')
+    stories.select_option(group.locator("option").first.get_attribute("value"))
+    page.get_by_role("button", name="Play", exact=True).click()
+    expect(page.locator(".says.refused")).to_contain_text("The head bail closes", timeout=PATIENCE_MS)
+    expect(page.locator(".person.harmed")).to_have_count(1)
+    expect(page.locator(".halo:not([display])")).to_have_count(1)
+    expect(page.locator(".struck li")).to_contain_text("In this story: The valve sticks so that the head bail closes.")
+    page.get_by_role("button", name="Back to the rehearsal").click()
+    expect(page.locator(".person.harmed")).to_have_count(0)
+    expect(page.locator(".struck li")).to_have_count(0)
+    page.get_by_role("button", name="Play", exact=True).click()
+    page.get_by_role("button", name="Strike it in the rehearsal").click()
+    expect(page.locator(".struck li")).to_contain_text("The valve sticks so that the head bail closes.")
+    expect(page.get_by_role("button", name="Play", exact=True)).to_be_visible()
+    page.reload()
+    expect(page.get_by_label("Story", exact=True)).to_be_visible(timeout=PATIENCE_MS)
 
 
 def test_random_presses_match_the_kernel_and_its_netlist(page: Page) -> None:

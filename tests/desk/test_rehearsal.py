@@ -8,6 +8,8 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+import shapely
+import shapely.affinity
 
 from stockproof.desk import rehearsing
 from stockproof.desk.pages.rehearsal import _changed
@@ -169,6 +171,45 @@ def test_every_animal_is_drawn_once_and_walks_no_faster_than_an_animal(cast: Cas
                 assert abs(complex(x, y) - complex(*before[number][:2])) < 0.2 * 3.5
         before = moment["animals"]
     assert moment["through"] > 5
+
+
+@pytest.mark.parametrize("name", BRIEFS)
+def test_animals_before_the_crush_walk_by_the_mouth_and_over_no_fence(name: str) -> None:
+    staged = stage(cast_on(name))
+    rehearsal, lay = Rehearsal(staged), staged.lay
+    race = shapely.LineString([lay.track.at(lay.race_m * k / 50 - 1.5)[:2] for k in range(51)]).buffer(lay.half_m)
+    lane = shapely.LineString(lay.approach[:2]).buffer(2.5)
+    ground = shapely.union_all([shapely.Polygon(lay.forcing).buffer(0.1), race, lane])
+    seen = 0
+    for _ in range(900):
+        rehearsal.go(0.25)
+        view = rehearsal.view()
+        for drawn, animal in zip(view.drawn.animals, view.snapshot.animals, strict=True):
+            if drawn.x < -2.0:
+                seen += 1
+                assert ground.contains(shapely.Point(drawn.x, drawn.y)), (view.snapshot.time_s, animal)
+    assert seen > 500
+
+
+@pytest.mark.parametrize("name", BRIEFS)
+def test_animals_in_the_forcing_pen_stand_beside_one_another(name: str) -> None:
+    staged = stage(cast_on(name))
+    slots = Rehearsal(staged).places.forcing
+    long, wide = staged.body
+    bodies = [
+        shapely.affinity.translate(
+            shapely.affinity.rotate(
+                shapely.box(-long / 2, -wide / 2, long / 2, wide / 2), turn, (0, 0), use_radians=True
+            ),
+            x,
+            y,
+        )
+        for x, y, turn in slots
+    ]
+    assert len(slots) == staged.script.plant.zones[0].places
+    assert all(shapely.Polygon(staged.lay.forcing).buffer(0.05).contains(body) for body in bodies)
+    over = [a.intersection(b).area for k, a in enumerate(bodies) for b in bodies[:k]]
+    assert max(over) < 0.35 * long * wide
 
 
 def test_a_slide_gate_without_a_place_stands_a_body_behind_the_one_before_it(cast: Cast) -> None:

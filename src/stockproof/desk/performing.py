@@ -33,6 +33,7 @@ class Performance:
         self.stage, self.key = stage, secrets.token_hex(8)
         self.begun: Begin | None = None
         self.papers: Papers | None = None
+        self.tales: tuple[Tale, ...] = ()
         self.run = 0
         self.holder: object = None
         self.turn = asyncio.Lock()
@@ -58,6 +59,7 @@ class Performance:
         async with self.turn:
             still, first = await self._ask("begin", begin)
             self.run += 1
+            self.tales = self.tales if papers == self.papers else ()
             self.begun, self.papers = begin, papers
             self._remember("begin", (), first)
             return self._of_this_run(still, first)

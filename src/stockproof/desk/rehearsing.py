@@ -17,7 +17,7 @@ from stockproof.flow.live import Act, TroubleKind
 from stockproof.logic.world import MOST_PEOPLE
 from stockproof.plant.model import ZoneKind
 from stockproof.proof.rehearsal import Cast, Refusal, Rehearsal, Staged, View, sensors_of, stage
-from stockproof.proof.rehearsal.lay import Point, Ring
+from stockproof.proof.rehearsal.lay import Lay, Point, Ring
 from stockproof.proof.words import market_units
 from stockproof.scene.pages import Quantity
 from stockproof.yard.animals import HALF_OUTLINE, rounded
@@ -201,7 +201,7 @@ def _words(staged: Staged) -> Iterator[dict[str, Any]]:
     yield _word("Race", (x - math.sin(heading) * off, y + math.cos(heading) * off + 0.1))
     side = (max if lay.near < 0 else min)(y for _, y in lay.forcing)
     yield _word("Forcing pen", (_middle(lay.forcing)[0], side + (0.75 if lay.near < 0 else -0.4)))
-    yield _word("Crush", (lay.crush_m / 2, -lay.near * (lay.beside_m + 1.05) + 0.1))
+    yield _word("Crush", (lay.crush_m / 2, -lay.near * (_row_off_m(lay) + 0.55) + 0.1))
     labels = [
         zone.label.removeprefix("the ").capitalize() for zone in staged.script.plant.zones if zone.kind == ZoneKind.WAY
     ]
@@ -238,15 +238,20 @@ def _dots(staged: Staged) -> Iterator[list[float] | None]:
     for at, k in wanted:
         if math.isfinite(at):
             before = places[k] = max(at - 0.1, before + DOT_STEP_M)
-    y = _cm(-lay.near * (lay.beside_m + 0.5))
+    y = _cm(-lay.near * _row_off_m(lay))
     for k in range(len(names)):
         yield [_cm(places[k]), y] if k in places else None
+
+
+def _row_off_m(lay: Lay) -> float:
+    """How far from the line's middle the row lies: clear of the crush, and of gates that have slid open."""
+    return max(lay.beside_m + 0.5, 3 * lay.half_m + 0.25)
 
 
 def _row_title(dots: Iterable[list[float] | None]) -> list[float] | None:
     """Where the row of sensors has its name: before its first light."""
     placed = [dot for dot in dots if dot is not None]
-    return [_cm(min(x for x, _ in placed) - 0.75), _cm(placed[0][1] + 0.1)] if placed else None
+    return [_cm(min(x for x, _ in placed) - 0.3), _cm(placed[0][1] + 0.1)] if placed else None
 
 
 def _gauge(staged: Staged, display: Display) -> dict[str, Any] | None:

@@ -9,7 +9,8 @@ from typing import Any
 
 from stockproof.errors import Fault, InputError
 from stockproof.flow.asked import PLACES
-from stockproof.logic.properties import properties_of
+from stockproof.logic.findings import Verification
+from stockproof.logic.properties import Property, properties_of
 from stockproof.logic.story import Story
 from stockproof.plant.model import Plant, ZoneKind
 from stockproof.proof.rehearsal import (
@@ -23,7 +24,7 @@ from stockproof.proof.rehearsal import (
     same_fault,
 )
 
-__all__ = ["Tale", "moments"]
+__all__ = ["Tale", "moments", "tales_of"]
 
 #: An animal nearer than this to where one stood before is the same. [m]
 SAME_M = 4.0
@@ -39,6 +40,23 @@ class Tale:
     title: str
     code: str
     story: Story
+
+
+def tales_of(checked: Verification) -> Iterator[Tale]:
+    """Give what can happen that must not: without a fault first, then under each fault.
+
+    Of buttons that the control cannot tell apart one stands for all, and the story is told of that one.
+    """
+    for finding in checked.findings:
+        if finding.story is not None:
+            yield Tale("", finding.property.title, finding.property.code, finding.story)
+    titles = {finding.property.code: finding.property.title for finding in checked.findings}
+    told: set[tuple[str, tuple[str, ...]]] = set()
+    for struck in checked.faults:
+        for code, story in struck.dangerous:
+            if (code, story.sentences) not in told:
+                told.add((code, story.sentences))
+                yield Tale(struck.fault.sentence, titles[code], code, story)
 
 
 def moments(rehearsal: Rehearsal, tale: Tale) -> list[dict[str, Any]]:
@@ -62,7 +80,7 @@ def moments(rehearsal: Rehearsal, tale: Tale) -> list[dict[str, Any]]:
             number = _same(known, animals, (x, y))
             known[number] = (x, y)
             animals[str(number)] = [round(x, 2), round(y, 2), round(math.degrees(heading), 1), look]
-        shown.append(_moment(scene, rehearsal, animals, k, len(scenes), tale))
+        shown.append(_moment(scene, rehearsal, animals, (k, len(scenes)), tale, stated[tale.code]))
     return shown
 
 
@@ -99,11 +117,13 @@ def _same(known: dict[int, tuple[float, float]], taken: dict[str, Any], at: tupl
 
 
 def _moment(
-    scene: Scene, rehearsal: Rehearsal, animals: dict[str, Any], k: int, count: int, tale: Tale
+    scene: Scene, rehearsal: Rehearsal, animals: dict[str, Any], step: tuple[int, int], tale: Tale, stated: Property
 ) -> dict[str, Any]:
     staged = rehearsal.staged
     script, names = staged.script, rehearsal.live.names
     parts = {motion.part for motion in script.plant.motions if motion.name in scene.driven}
+    about = {tale.code.split(".")[1], *(stated.scope.parts or ())}
+    k, count = step
     last = k == count - 1
     bad = last and scene.is_bad
     return {
@@ -130,7 +150,7 @@ def _moment(
             "step": k + 1,
             "of": count,
             "bad": bad,
-            "parts": sorted(parts) if bad else [],
+            "parts": [k for k in sorted(parts) if bad and script.plant.parts[k].name in about],
             "failed": [*(f"This could not be acted here: {words}" for words in scene.not_acted), *_missed(scene, last)],
             "fault": _fault(scene, tale.story, staged),
         },

@@ -28,10 +28,12 @@ from stockproof.errors import Fault, InputError, StockproofError
 if TYPE_CHECKING:
     from stockproof.catalogue import Catalogue
     from stockproof.desk.rooms import RoomPage
+    from stockproof.desk.telling import Tale
     from stockproof.desk.yarding import Plan
     from stockproof.installation import Installation
     from stockproof.proof import Proof
     from stockproof.proof.day import Effort
+    from stockproof.proof.machine import Control
     from stockproof.yard import Finding
 
 __all__ = ["BRIEF", "Cancelled", "Faulty", "Stopped", "Worker", "checked_brief", "installation_of"]
@@ -396,6 +398,14 @@ def _rehearse(_: Progress, key: str, what: str, *arguments: Any) -> Any:
     return order(key, what, *arguments)
 
 
+def _tales(progress: Progress, control: Control) -> tuple[Tale, ...]:
+    from stockproof.desk.telling import tales_of
+    from stockproof.proof.machine import check_control
+
+    checked, _, _ = check_control(control, True, progress)
+    return tuple(tales_of(checked))
+
+
 VERBS: dict[str, Callable[..., Any]] = {
     "warm": _warm,
     "prove": _prove,
@@ -406,6 +416,7 @@ VERBS: dict[str, Callable[..., Any]] = {
     "proposal": _proposal,
     "check": _check,
     "rehearse": _rehearse,
+    "tales": _tales,
     "drawings": _drawings,
     "code": _code,
     "plan": _plan,

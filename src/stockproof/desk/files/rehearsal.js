@@ -10,11 +10,11 @@ const NARROW = 640;
 
 export default {
   props: { still: Object, first: Object },
-  emits: ["act", "order", "begin", "speed", "play", "story"],
+  emits: ["act", "order", "begin", "speed", "play", "story", "check"],
   data() {
     return {
       now: {}, told: [], panel: 0, sight: "line", full: false, scrub: null, group: 0, fault: "",
-      story: "", speed: 1, playing: false, stories: [],
+      story: 0, speed: 1, playing: false, stories: [], checking: false,
     };
   },
   computed: {

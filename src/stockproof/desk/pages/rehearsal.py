@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import time
-from collections.abc import Iterator
 from importlib import resources
 from typing import Any
 
@@ -19,7 +18,7 @@ from stockproof.desk.frame import Frame, frame
 from stockproof.desk.pages.brief import open_bench
 from stockproof.desk.performing import Performance
 from stockproof.desk.rehearsing import Begin
-from stockproof.desk.telling import Tale
+from stockproof.desk.telling import Tale, tales_of
 from stockproof.desk.work import Cancelled, Faulty
 from stockproof.proof import Proof
 from stockproof.proof.rehearsal import cast_of
@@ -56,7 +55,7 @@ class StagePicture(Element, component="../files/rehearsal.js", esm={"rehearsal":
         self.run_method("show", change, ms)
 
     def put(self, **state: Any) -> None:
-        """Change what stands round the picture: `speed`, `playing`, `stories`."""
+        """Change what stands round the picture: `speed`, `playing`, `stories`, `checking`."""
         self.run_method("put", state)
 
 
@@ -94,7 +93,7 @@ class Show:
         self.last: dict[str, Any] = {}
         self.playing, self.speed = False, 1.0
         self.loop: asyncio.Task[None] | None = None
-        self.stories: dict[str, Tale] = {}
+        self.tales: tuple[Tale, ...] = ()
         self.telling = 0
         performance.holder = self
         self.client.on_disconnect(self._stop)
@@ -119,10 +118,25 @@ class Show:
 
     def _offer(self, proof: Proof) -> None:
         """Offer the stories of the logic check, once there has been one."""
-        stories = {str(k): tale for k, tale in enumerate(_stories(proof))}
-        if stories != self.stories and self.picture is not None:
-            self.stories = stories
-            self.picture.put(stories=[[key, tale.group, tale.title] for key, tale in stories.items()])
+        checked = proof.rooms.checked
+        tales = self.performance.tales or (tuple(tales_of(checked)) if checked else ())
+        if tales != self.tales and self.picture is not None:
+            self.tales = tales
+            self.picture.put(stories=[[k, tale.group, tale.title] for k, tale in enumerate(tales)])
+
+    async def _strike_all(self) -> None:
+        """Have every single fault struck in the background, and offer the stories of what comes of it."""
+        begun, picture = self.performance.begun, self.picture
+        if begun is None or picture is None:
+            return
+        picture.put(checking=True)
+        try:
+            self.performance.tales = await self.bench.office.full.do("tales", begun.cast.control, owner=self)
+        except (Cancelled, RuntimeError) as error:
+            self._say(f"The faults could not be struck: {error}")
+        if not self.place.is_deleted:
+            picture.put(checking=False)
+            self._look()
 
     def _task(self, work: Any) -> asyncio.Task[None]:
         return asyncio.get_running_loop().create_task(work)
@@ -174,7 +188,8 @@ class Show:
         picture.on("begin", lambda event: self._anew(event.args))
         picture.on("speed", lambda event: self._at_speed(float(event.args)))
         picture.on("play", lambda event: self._play(bool(event.args)))
-        picture.on("story", lambda event: self._tell(str(event.args)))
+        picture.on("story", lambda event: self._tell(int(event.args)))
+        picture.on("check", self._strike_all)
 
     async def _act(self, verb: str, name: str, on: bool) -> None:
         await self._do("act", str(verb), str(name), bool(on))
@@ -225,12 +240,12 @@ class Show:
 
     # Going on
 
-    def _tell(self, key: str) -> None:
+    def _tell(self, k: int) -> None:
         """Act a story out; anything else that is pressed ends it."""
-        if key in self.stories:
+        if 0 <= k < len(self.tales):
             self._play(False)
             self.telling += 1
-            self._task(self._tell_all(self.stories[key], self.telling))
+            self._task(self._tell_all(self.tales[k], self.telling))
 
     async def _tell_all(self, tale: Tale, number: int) -> None:
         try:
@@ -247,8 +262,6 @@ class Show:
     def _end_tale(self) -> None:
         """The story's task sees at its next step that it is over: it is not broken off where it stands."""
         self.telling += 1
-        if self.last.get("tale"):
-            self.last = {**self.last, "tale": None}
 
     def _at_speed(self, speed: float) -> None:
         if speed in SPEEDS:
@@ -283,26 +296,6 @@ class Show:
         self.says.update()
 
 
-def _stories(proof: Proof) -> Iterator[Tale]:
-    """What can happen that must not: without a fault first, then under each fault.
-
-    Of buttons that the control cannot tell apart one stands for all, and the story is told of that one.
-    """
-    checked = proof.rooms.checked
-    if checked is None:
-        return
-    for finding in checked.findings:
-        if finding.story is not None:
-            yield Tale("", finding.property.title, finding.property.code, finding.story)
-    titles = {finding.property.code: finding.property.title for finding in checked.findings}
-    told: set[tuple[str, tuple[str, ...]]] = set()
-    for struck in checked.faults:
-        for code, story in struck.dangerous:
-            if (code, story.sentences) not in told:
-                told.add((code, story.sentences))
-                yield Tale(struck.fault.sentence, titles.get(code, code), code, story)
-
-
 def _changed(last: dict[str, Any], now: dict[str, Any]) -> dict[str, Any]:
     """What of a moment differs from the last one; of the animals only those that moved, nothing for those gone."""
     change = {name: value for name, value in now.items() if name not in ("animals", "told") and last.get(name) != value}
@@ -313,6 +306,9 @@ def _changed(last: dict[str, Any], now: dict[str, Any]) -> dict[str, Any]:
         change["animals"] = moved
     if now["told"]:
         change["told"] = now["told"]
-    if now["t"] < last.get("t", 0.0) or bool(now.get("tale")) != bool(last.get("tale")):
+    told = bool(last.get("tale"))
+    if told and not now.get("tale"):
+        change["tale"] = None
+    if now["t"] < last.get("t", 0.0) or bool(now.get("tale")) != told:
         change["fresh"] = True
     return change

@@ -11,13 +11,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import shapely
+
 from stockproof.flow.asked import PLACES
 from stockproof.flow.live import AnimalSeen, Doing, Neck, PersonSeen, Snapshot
 from stockproof.flow.live_seen import Bringing
 from stockproof.plant.model import Boundary, Plant, ZoneKind
 from stockproof.proof.rehearsal.lay import Lay, Point, Ring, Track
 from stockproof.proof.rehearsal.pieces import VANE_RAD, side_of
-from stockproof.proof.rehearsal.slots import Slot, slots_in
+from stockproof.proof.rehearsal.slots import Slot, slots_in, slots_toward
 
 __all__ = ["AnimalDrawn", "Drawn", "PersonDrawn", "Places", "inside"]
 
@@ -28,6 +30,10 @@ SHORT_M, HELD_SHARE, PAST_SHARE = 0.12, 0.2, 0.4
 #: Two animals in a crush stand so much of a length apart.
 CROWDED_SHARE = 0.62
 TURN_RAD_PER_S = 2.5
+#: One so near its place turns as it is to stand. [m]
+NEAR_M = 0.6
+#: A middle so little outside a fence is not seen to be. [m]
+OVER_M = 0.05
 MOST_WALKERS = 40
 
 
@@ -84,7 +90,10 @@ class Places:
         self.places = {number[zone.name]: zone.places for zone in plant.zones if zone.name in number}
         self.ways = [number[zone.name] for zone in plant.zones if zone.kind == ZoneKind.WAY]
         self.exit_m = dict(self._exits(number))
-        self.forcing = slots_in(lay.forcing, max(self.places.values()), body, lay.track.at(0.0)[:2])
+        crowd = max(zone.places for zone in plant.zones if zone.kind == ZoneKind.PEN)
+        self.forcing = slots_toward(lay.forcing, crowd, body, lay.track.at(0.0)[:2])
+        self.pen = shapely.Polygon(lay.forcing).buffer(OVER_M)
+        self.widest: Point = shapely.maximum_inscribed_circle(self.pen).coords[0]
         self.receiving = tuple(slots_in(ring, head, body) for ring, head in lay.receiving)
         self.pens = tuple(_from_far(slots_in(ring, head, body), lay) for ring, head in lay.pens)
         self.lane = Track(lay.approach[:2])
@@ -253,7 +262,19 @@ class Places:
         if not (math.isnan(was.nose_m) or math.isnan(to.nose_m)):
             gap = to.nose_m - was.nose_m
             return to if abs(gap) <= reach else self._on_track(was.nose_m + math.copysign(reach, gap))
-        return _closer(was, to, by_s)
+        if math.isnan(was.nose_m) and not math.isnan(to.nose_m):
+            to = self._on_track(min(0.0, to.nose_m))
+        elif self.kind.get(animal.zone) != ZoneKind.PEN:
+            return _closer(was, to, by_s)
+        return _closer(was, self._round_the_corner(was, to), by_s)
+
+    def _round_the_corner(self, was: _Pose, to: _Pose) -> _Pose:
+        """Where to walk next in the forcing pen: by its widest place where a fence stands in the way."""
+        x, y = self.widest
+        way = shapely.LineString([(was.x, was.y), (to.x, to.y)])
+        if self.pen.covers(way) or math.dist((was.x, was.y), (x, y)) < NEAR_M:
+            return to
+        return _Pose(x, y, math.atan2(y - was.y, x - was.x))
 
     # A batch on its way, and people
 
@@ -306,9 +327,10 @@ def _from_far(slots: tuple[Slot, ...], lay: Lay) -> tuple[Slot, ...]:
 
 
 def _closer(was: _Pose, to: _Pose, by_s: float) -> _Pose:
-    """So much closer as an animal walks in that time, straight over open ground."""
+    """So much closer as an animal walks in that time, straight over open ground and nose first."""
     gap, reach = math.dist((was.x, was.y), (to.x, to.y)), CLOSING_M_PER_S * by_s
-    turn = math.remainder(to.heading - was.heading, 2 * math.pi)
+    ahead = math.atan2(to.y - was.y, to.x - was.x) if gap > NEAR_M else to.heading
+    turn = math.remainder(ahead - was.heading, 2 * math.pi)
     heading = was.heading + max(-TURN_RAD_PER_S * by_s, min(TURN_RAD_PER_S * by_s, turn))
     if gap <= reach:
         return replace(to, heading=heading)

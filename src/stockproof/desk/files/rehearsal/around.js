@@ -25,13 +25,12 @@ export const around = {
   },
   caption() {
     const now = this.now;
+    const counts = [["waiting", now.waiting], ["in the line", now.inside], [`of ${this.still.head} through`, now.through]];
     return h("div", { class: "caption" }, [
       h("b", { class: "clock", role: "timer", "aria-live": "off" }, now.clock),
       h("span", { class: "step" }, now.tale ? now.tale.title : !now.powered ? "without power" : now.step || "worked by hand"),
       h("span", { class: "grow" }),
-      h("span", {}, [h("b", {}, now.waiting), " waiting"]),
-      h("span", {}, [h("b", {}, now.inside), " in the line"]),
-      h("span", {}, [h("b", {}, now.through), ` of ${this.still.head} through`]),
+      now.tale ? null : counts.map(([words, count]) => h("span", { key: words }, [h("b", {}, count), ` ${words}`])),
     ]);
   },
   verdict() {
@@ -85,6 +84,7 @@ export const around = {
         })),
       ]) : null,
       h("label", { class: "crew" }, [h("input", { type: "checkbox", checked: this.now.crewWorks, onChange: (e) => this.$emit("act", ["crew", "", e.target.checked]) }), "The crew works the controls"]),
+      h("p", { class: "small quiet how" }, "Untick to work them alone. Hold a button as long as its part is to move; what is refused says why."),
     ]);
   },
   control(b) {
@@ -112,7 +112,7 @@ export const around = {
     const lines = this.told.slice(-9).reverse();
     return h("section", { class: "happening", "aria-label": "What happens" }, [
       h("h2", {}, "What happens"),
-      h("ol", {}, lines.map(([clock, kind, words], k) => h("li", { key: this.told.length - k, class: `kind-${kind}` }, [h("time", {}, clock), words]))),
+      h("ol", {}, lines.map(([clock, kind, words], k) => h("li", { key: this.told.length - k, class: [`kind-${kind}`, clock ? "" : "untimed"] }, [clock ? h("time", {}, clock) : null, words]))),
     ]);
   },
   signals() {
@@ -154,25 +154,26 @@ export const around = {
   inStory() {
     const fault = this.now.tale?.fault;
     if (!fault) return null;
-    return h("li", { key: "story" }, [
+    return h("li", { key: "story", class: "story" }, [
       h("span", {}, [`In this story: ${fault.words} `, fault.instead ? h("span", { class: "quiet" }, fault.instead) : null]),
       fault.key ? this.button("Strike it in the rehearsal", () => this.$emit("act", ["trouble", fault.key, true]), { class: "plain" }) : null,
     ]);
   },
   tales() {
-    if (!this.stories.length) return null;
     const groups = [...new Set(this.stories.map(([, group]) => group))];
-    const options = (group) => this.stories.filter((each) => each[1] === group).map(([key, , title]) => h("option", { key, value: key }, title));
+    const options = (group) => this.stories.filter((each) => each[1] === group).map(([key, , title]) => h("option", { key, value: String(key) }, title));
     return h("section", { class: "tales", "aria-label": "Stories" }, [
-      h("h2", {}, "Stories of the logic check"),
-      h("p", { class: "quiet small" }, "What the check found that can go wrong, acted step by step on this control."),
-      h("div", { class: "choose" }, [
-        h("select", { "aria-label": "Story", class: "which", value: this.story || this.stories[0][0], onChange: (e) => { this.story = e.target.value; } },
+      h("h2", {}, "Stories of what must not happen"),
+      this.stories.length ? h("div", { class: "choose" }, [
+        h("select", { "aria-label": "Story", class: "which", value: String(this.story), onChange: (e) => { this.story = Number(e.target.value); } },
           groups.map((group) => h("optgroup", { key: group, label: group || "Nothing has failed" }, options(group)))),
         this.now.tale
           ? this.button("Back to the rehearsal", () => this.$emit("order", ["show"]), {})
           : this.button("Play", this.tell, {}),
-      ]),
+      ]) : null,
+      groups.some((group) => group) ? null : h("p", { class: "small quiet", role: "status" }, this.checking
+        ? "Every part is made to fail in turn, and every state that follows is looked at. This takes a minute or two; go on meanwhile."
+        : ["What can go wrong on this control when one thing fails, acted step by step. ", this.button("Find the stories", () => this.$emit("check"), { class: "plain" })]),
     ]);
   },
 };

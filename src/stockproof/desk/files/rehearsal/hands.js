@@ -43,7 +43,7 @@ export const hands = {
   tell() {
     this.turnTo("crush");
     this.$refs.picture.scrollIntoView({ block: "nearest" });
-    this.$emit("story", this.story || this.stories[0][0]);
+    this.$emit("story", this.story);
   },
   strike() {
     const group = this.still.troubles[this.group];

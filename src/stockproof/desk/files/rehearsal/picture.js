@@ -5,6 +5,8 @@ const SVG = "http://www.w3.org/2000/svg";
 // Where a metre has fewer pixels than this, places have no names.
 const FEW = 21;
 const TOLD = 60;
+// A name nearer than this to the edge of what is shown would be cut. [m]
+const EDGE = 0.4;
 
 function made(tag, attributes, parent) {
   const element = document.createElementNS(SVG, tag);
@@ -83,11 +85,14 @@ export const picture = {
   place() {
     const row = this.$refs.svg.querySelector(".row");
     if (row) {
+      row.setAttribute("text-anchor", "end");
       row.setAttribute("x", this.still.row[0]);
       row.setAttribute("y", this.still.row[1]);
     }
+    const [left, top, wide, high] = this.still.sights[this.sight];
     this.labels.forEach((text, k) => {
       const [x, y] = this.sight === "yard" ? this.still.words[k].whole : this.still.words[k].line;
+      this.seen(text, x > left + EDGE && x < left + wide - EDGE && y > top + EDGE && y < top + high - EDGE);
       text.setAttribute("x", x);
       text.setAttribute("y", y);
     });
