@@ -48,7 +48,8 @@ def print_verdicts(proof: Proof, console: Console) -> None:
     for verdict in proof.verdicts:
         if verdict.state != "met":
             mend = f" Mend: {verdict.mend}" if verdict.mend else ""
-            console.print(f"  {verdict.number} {verdict.state}: {verdict.because}.{mend}", style="dim", highlight=False)
+            because = verdict.because.rstrip(".")
+            console.print(f"  {verdict.number} {verdict.state}: {because}.{mend}", style="dim", highlight=False)
     counts = {state: sum(verdict.state == state for verdict in proof.verdicts) for state in SHAPES}
     console.print("  ".join(f"{SHAPES[state]} {count} {state}" for state, count in counts.items()))
 

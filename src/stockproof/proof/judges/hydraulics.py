@@ -60,7 +60,9 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
     measure = Measure(
         f"time in which {motion_in_words(promise.motion)}", promise.at_most_s, found, "duration", "less", figure
     )
-    return Ruling((measure,), because=f"{promise.when.replace('_', ' ')}, oil store at cut-in or lower")
+    store = rooms.power.prepared.circuit.accumulator
+    oil = "oil store at cut-in or lower" if store else "on the pump's oil alone"
+    return Ruling((measure,), because=f"{promise.when.replace('_', ' ')}, {oil}")
 
 
 @judges(kinds.HoldingForce)
