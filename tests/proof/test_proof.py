@@ -75,3 +75,20 @@ def test_flow_is_in_doubt_where_the_logic_is_not_shown_to_settle(proof: Proof) -
     states = {verdict.kind: verdict.state for verdict in judge(unsettled)}
     assert {states["rate"], states["days"], states["payback"]} == {"not shown"}
     assert states["price"] == "met"
+
+
+def test_what_the_firm_supplies_of_the_yard_is_in_the_price_its_steps_and_the_outlay(tmp_path: Path) -> None:
+    text = (BRIEF.parents[1] / "hill" / "brief.toml").read_text()
+    text = text.replace('concrete = "customer"', 'concrete = "firm"\nsteelwork = "firm"').replace(
+        '"../firm/', f'"{BRIEF.parents[1]}/firm/'
+    )
+    (tmp_path / "brief.toml").write_text(text)
+    (tmp_path / "weaner_weights.csv").write_bytes((BRIEF.parents[1] / "hill" / "weaner_weights.csv").read_bytes())
+    rooms = prove(read_installation(tmp_path / "brief.toml"), replace(QUICK, replications=2)).rooms
+    steps = [figure for figure in rooms.ledger if figure.name.startswith("money.price.step.")]
+    yard = rooms.ledger["money.price.step.materials"].value
+    assert yard > 10_000
+    assert sum(figure.value for figure in steps) == pytest.approx(rooms.price.total)
+    assert rooms.ledger["money.price.total"].value == pytest.approx(rooms.price.total)
+    assert rooms.budget.cash is not None
+    assert -rooms.budget.cash.appraisal.central.flows[0] > yard + rooms.ledger["money.price.step.items"].value - 1

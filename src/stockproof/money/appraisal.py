@@ -36,6 +36,7 @@ def appraise(flows: Sequence[float], recovered: Sequence[float], *, rate: float)
     simple = payback(recovered)
     return Appraisal(
         tuple(flows),
+        tuple(recovered),
         npv,
         equivalent_annual(npv, capital_recovery_factor(rate, len(flows) - 1)),
         rates,

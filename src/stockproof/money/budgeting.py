@@ -26,7 +26,7 @@ from stockproof.money.model import (
     Work,
 )
 from stockproof.money.partial import bottom_line, lines
-from stockproof.money.pricing import price
+from stockproof.money.pricing import Materials, price
 from stockproof.money.running import energy_line
 
 __all__ = ["SENSITIVITY_STEP", "budget", "yearly_flows"]
@@ -37,7 +37,9 @@ _NO_TODAY = "the brief does not tell today's case: add [today] with rate, crew, 
 _NO_MONEY = "the brief gives no terms for judging the outlay: add [money] with discount and horizon_years"
 
 
-def budget(installation: Installation, rates: Mapping[str, Rate], energy: Energy | None) -> Budget:
+def budget(
+    installation: Installation, rates: Mapping[str, Rate], energy: Energy | None, materials: Materials = ()
+) -> Budget:
     """Give the partial budget and appraisal of a build.
 
     Parameters
@@ -48,8 +50,10 @@ def budget(installation: Installation, rates: Mapping[str, Rate], energy: Energy
         Head rate of each programme with the build, by the programme's name; one that is not there is unknown.
     energy : Energy or None
         What the power pack takes in a year; None while unknown, then its line is not shown.
+    materials : sequence of (what, amount)
+        What the yard takes, see `price`.
     """
-    brief, paid = installation.brief, price(installation)
+    brief, paid = installation.brief, price(installation, materials)
     today, money = brief.file.today, brief.file.money
     if today is None or money is None:
         missing = [says for part, says in ((today, _NO_TODAY), (money, _NO_MONEY)) if part is None]

@@ -295,9 +295,13 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Appraisal:
-    """Judgement of the outlay over the horizon: flows by year from year 0, at today's prices."""
+    """Judgement of the outlay over the horizon: flows by year from year 0, at today's prices.
+
+    `recovered` are the flows without what a sale at the end would bring; paybacks count these alone.
+    """
 
     flows: tuple[float, ...]
+    recovered: tuple[float, ...]
     npv: float
     equivalent_annual: float
     irr: tuple[float, ...]

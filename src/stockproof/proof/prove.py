@@ -75,7 +75,6 @@ def prove(
     hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays, watches_s=watches_s)
     duties = {name: power.duty(prepared, log) for name, log in logs.items()}
     checked, reliefs, settling = check_control(control, effort.faults, progress) if effort.checks else (None, (), None)
-    price = money.price(installation, numbers.materials if numbers else ())
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)
     fit.publish(fits, ledger)
@@ -87,7 +86,7 @@ def prove(
         logic.publish_check(checked, reliefs, settling, ledger)
     rates = rates_for_money(installation, flows, ledger)
     energy = energy_for_money(installation, duties) if duties else money.nameplate_energy(installation, rates)
-    budget = money.budget(installation, rates, energy)
+    budget = money.budget(installation, rates, energy, numbers.materials if numbers else ())
     money.publish(budget, installation, ledger)
     units = market_units(installation.brief.file.market)
     rooms = Rooms(
@@ -95,7 +94,7 @@ def prove(
         units=units,
         ledger=ledger,
         fit=fits,
-        price=price,
+        price=budget.price,
         budget=budget,
         power=hydraulics,
         yard=layout,

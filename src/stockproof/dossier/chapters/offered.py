@@ -45,7 +45,7 @@ def price_table(price: Price, ledger: Ledger) -> Table:
     """Give the price delivered and fitted in the steps a customer pays for."""
     columns = (Column("", share=3), Column(f"Amount, {price.currency}", "right"))
     steps = {
-        "items": "The items listed, ex works",
+        "items": "The items listed",
         "freight": f"Delivery over {price.distance_m / 1000:,.0f} km",
         "fitting": f"Fitting on site, {price.fitting_s / 3600:,.0f} hours",
     }

@@ -64,10 +64,11 @@ def _opening(budget: Budget) -> Iterator[Part]:
         yield Bullets(budget.left_out)
     if budget.cash is not None:
         years = budget.cash.appraisal.map(lambda appraisal: appraisal.simple_payback_years)
+        most = _horizon(budget.cash)
         yield Facts(
             (
-                ("In cash the outlay is back after", _years(years.central, f"{CASH}.payback")),
-                ("In the unfavourable case after", _years(years.low, f"{CASH}.payback.low")),
+                ("In cash the outlay is back", _years(years.central, f"{CASH}.payback", most, "after ")),
+                ("In the unfavourable case", _years(years.low, f"{CASH}.payback.low", most, "after ")),
             )
         )
 
@@ -111,6 +112,7 @@ def _rounded(cases: Cases[float], figure: str) -> tuple[Cell, ...]:
 def _view(view: View, title: str, figures: str, currency: str) -> Iterator[Part]:
     appraisal = view.appraisal
     named = tuple(zip(appraisal, (".low", "", ".high"), strict=True))
+    most = _horizon(view)
     rows: tuple[tuple[Cell, ...], ...] = (
         ("Net change a year", *_rounded(view.net_per_year, f"{figures}.net")),
         ("Net present value", *(plain(round(a.npv), f"{figures}.npv{end}") for a, end in named)),
@@ -119,10 +121,10 @@ def _view(view: View, title: str, figures: str, currency: str) -> Iterator[Part]
             *(plain(round(a.equivalent_annual), f"{figures}.equivalent_annual{end}") for a, end in named),
         ),
         ("Internal rate of return", *(_rates(a.irr, f"{figures}.irr", end) for a, end in named)),
-        ("Payback", *(_years(a.simple_payback_years, f"{figures}.payback{end}") for a, end in named)),
+        ("Payback", *(_years(a.simple_payback_years, f"{figures}.payback{end}", most) for a, end in named)),
         (
             "Payback, discounted",
-            *(_years(a.discounted_payback_years, f"{figures}.discounted_payback{end}") for a, end in named),
+            *(_years(a.discounted_payback_years, f"{figures}.discounted_payback{end}", most) for a, end in named),
         ),
     )
     name = "appraisal " + title.lower()
@@ -142,13 +144,18 @@ def _rates(rates: tuple[float, ...], figure: str, end: str) -> Cell:
     return Said(" or ".join(f"{rate * 100:.1f} %" for rate in rates), first)
 
 
-def _years(years: float | None, figure: str) -> Cell:
-    return "never" if years is None else Said(f"{years:.1f} years", figure)
+def _horizon(view: View) -> int:
+    """The years looked at."""
+    return len(view.appraisal.central.flows) - 1
+
+
+def _years(years: float | None, figure: str, most: int, when: str = "") -> Cell:
+    return f"not within {most} years" if years is None else Said(f"{when}{years:.1f} years", figure)
 
 
 def _curve(view: View, name: str, title: str, currency: str) -> Plot:
-    """What has come back so far, year by year, with the range of the cases."""
-    sums = view.appraisal.map(lambda appraisal: tuple(accumulate(appraisal.flows)))
+    """What has come back so far, year by year, with the range of the cases; what a sale would bring is left out."""
+    sums = view.appraisal.map(lambda appraisal: tuple(accumulate(appraisal.recovered)))
     years = tuple(float(year) for year in range(len(sums.central)))
     return Plot(
         name.replace(" ", "-"),
@@ -158,7 +165,8 @@ def _curve(view: View, name: str, title: str, currency: str) -> Plot:
         (Curve("expected", years, sums.central),),
         (Band("range", years, sums.low, sums.high),),
         (Marker("outlay is back", 0.0),),
-        f"The sum crosses zero where the outlay is back; at the horizon it is {sums.central[-1]:,.0f} {currency}.",
+        "What a sale at the end would bring is left out. The sum crosses zero where the outlay is back; at the horizon "
+        f"it is {sums.central[-1]:,.0f} {currency}.",
         height_mm=56,
     )
 
@@ -170,12 +178,13 @@ def _sensitivity(view: View, name: str, figures: str) -> Table:
         Column("Payback", "right"),
         Column("Discounted", "right"),
     )
+    most = _horizon(view)
     rows = tuple(
         (
             item.label,
             end,
-            _years(simple, f"{figures}.sensitivity.{item.key}[{number}].payback"),
-            _years(discounted, f"{figures}.sensitivity.{item.key}[{number}].discounted_payback"),
+            _years(simple, f"{figures}.sensitivity.{item.key}[{number}].payback", most),
+            _years(discounted, f"{figures}.sensitivity.{item.key}[{number}].discounted_payback", most),
         )
         for item in view.sensitivity
         for number, (end, simple, discounted) in enumerate(

@@ -23,8 +23,10 @@ def _price(promise: kinds.PriceLimit, rooms: Rooms) -> Ruling:
         "money.price.total",
         price.currency,
     )
-    dearest = max(price.groups, key=lambda group: group.price)
-    because = f"{dearest.name} is the largest part, {dearest.price:,.0f} {price.currency} ex works"
+    dearest = max(price.groups, key=lambda group: group.price_works)
+    yards = price.materials_works > dearest.price_works
+    largest = "what the yard is built of" if yards else dearest.name.lower()
+    because = f"the largest part of it is {largest}"
     if price.unpriced and measure.met:
         return not_shown(
             f"the firm is to supply {', '.join(price.unpriced)}, which is not in the price: see who supplies what",
@@ -71,7 +73,8 @@ def _payback(promise: kinds.Payback, rooms: Rooms) -> Ruling:
     if years is None and "never_pays_back" not in appraisal.flags and promise.at_most_years > horizon:
         return not_shown(f"the brief looks at {horizon} years only; a longer horizon would tell")
     if years is None:
-        return Ruling(state="not met", because="at the unfavourable end of the rates it never pays back in cash")
+        when = "ever" if "never_pays_back" in appraisal.flags else f"within the {horizon} years looked at"
+        return Ruling(state="not met", because=f"not paid back in cash {when}, at the unfavourable end of the rates")
     measure = Measure("payback in cash", promise.at_most_years, years, "", "less", "money.cash.payback.low", "years")
     if measure.met and budget.left_out:
         return not_shown("not in the reckoning: " + ", ".join(budget.left_out), measures=(measure,))
