@@ -19,11 +19,13 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
+import numba
 import numpy as np
 from numba.core import event as numba_events
 
@@ -278,9 +280,40 @@ def scaling() -> None:
             wall[workers] = min(wall[workers], time.perf_counter() - begun)
             cpu[workers] = min(cpu[workers], time.process_time() - spent)
     load = os.getloadavg()[0]
+    lost = lost_by_the_machine()
     print(f"\ntwo cores of {os.cpu_count()}: {wall[1] / wall[2]:.2f} times one by the wall clock (best of 7 each)")
-    print(f"  the same work takes {cpu[2] / cpu[1]:.2f} times the processor time (1: nothing is lost to sharing)")
+    print(f"  the same work takes {cpu[2] / cpu[1]:.2f} times the processor time (1: nothing is lost to sharing);")
+    print(
+        f"  a loop that keeps to its registers takes {lost:.2f} times as long beside another: that is the machine's own"
+    )
     print(f"  load average {load:.1f}" + (": other programs ran, so the wall says too little" if load > 2.5 else ""))
+
+
+@numba.njit(nogil=True)
+def registers_only(turns: int) -> int:
+    """Congruential numbers, four rows at once so that the multiplier never idles: work that shares no memory."""
+    a, b, c, d = 1, 2, 3, 4
+    for _ in range(turns):
+        a = (a * 1103515245 + 12345) & 0x7FFFFFFF
+        b = (b * 1103515245 + 12345) & 0x7FFFFFFF
+        c = (c * 1103515245 + 12345) & 0x7FFFFFFF
+        d = (d * 1103515245 + 12345) & 0x7FFFFFFF
+    return a ^ b ^ c ^ d
+
+
+def lost_by_the_machine(turns: int = 40_000_000) -> float:
+    """Processor time of a loop beside another on the other core over its time alone; above 1 the cores share parts."""
+
+    def spent(_: int) -> float:
+        start = time.thread_time()
+        registers_only(turns)
+        return time.thread_time() - start
+
+    registers_only(1)
+    alone = min(spent(0) for _ in range(5))
+    with ThreadPoolExecutor(2) as pool:
+        beside = min(max(pool.map(spent, range(2))) for _ in range(5))
+    return beside / alone
 
 
 def nothing_compiled() -> None:

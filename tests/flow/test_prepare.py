@@ -30,6 +30,8 @@ from stockproof.flow.catching import Catching, best_sensor_m, early_share, misse
 from stockproof.installation import Installation, install
 from stockproof.logic import assemble, lower
 from stockproof.logic.installed import devices_of
+from stockproof.logic.rig import SMALL
+from tests.flow.oracle_lines import powered
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PROGRAMMES = [("hill", k) for k in range(4)] + [("feedlot", k) for k in range(3)] + [("dairy", k) for k in range(4)]
@@ -143,6 +145,16 @@ def test_the_catch_is_begun_where_fewest_fail() -> None:
 
     assert fails(quick) < 0.01 < fails(slow)
     assert best_sensor_m(slow) < best_sensor_m(quick)
+
+
+def test_the_catch_is_set_for_a_bail_that_shares_the_pump() -> None:
+    for oil in ({}, {"store": True}, {"pump": True}):
+        run = powered(SMALL, 1, **oil)
+        assert run.laws is not None
+        row = run.laws.index("bail.close")
+        alone_s = run.laws.lag_s[row] + run.laws.time_s[row, -1]
+        told_s = Machine(run.netlist, run.plant, run.laws).motion_s()["bail.close"]
+        assert told_s > 1.05 * alone_s if oil == {"pump": True} else told_s == alone_s
 
 
 def test_runs_that_do_not_end_have_no_rate(monkeypatch: pytest.MonkeyPatch) -> None:
