@@ -11,10 +11,12 @@ from stockproof.errors import InputError
 from stockproof.flow import events, simulate
 from stockproof.flow.live import Live, Script, Setting, Trouble, TroubleKind, troubles_of
 from stockproof.flow.model import Line, Press, Seen, Task, Zone, constant, seen
+from stockproof.logic.rig import SMALL
 from stockproof.netlist.model import InputKind
 from stockproof.netlist.reference import evaluate_scan
 
 from .conftest import Small
+from .oracle_lines import powered
 
 
 @pytest.fixture
@@ -131,6 +133,29 @@ def test_without_power_nothing_is_driven_and_leave_must_be_given_anew(script: Sc
     live.mend(off)
     live.advance(live.now_s + 5.0)
     assert not live.snapshot().lamps[ready]
+
+
+def test_on_the_pump_alone_a_part_stands_where_the_pump_stops_and_goes_on_with_it(small: Small) -> None:
+    laws = powered(SMALL, 1, pump=True).laws
+    script = Script(small.line, small.netlist, small.plant, laws, seed=7, setting=Setting(True, False))
+    live = Live(script)
+    bail = live.names.parts.index("bail")
+    live.act("crew", "", False)
+    live.press("panel.reset")
+    live.release("panel.reset")
+    live.press("panel.bail.open")
+    live.advance(live.now_s + 0.4)
+    at = live.snapshot().parts[bail].at
+    assert 0.0 < at < 1.0
+    off = trouble(script, TroubleKind.PUMP_OFF)
+    live.strike(off)
+    live.advance(live.now_s + 30.0)
+    assert live.snapshot().parts[bail].at == pytest.approx(at)
+    live.mend(off)
+    live.advance(live.now_s + 0.1)
+    assert at < live.snapshot().parts[bail].at < 1.0
+    live.advance(live.now_s + 5.0)
+    assert live.snapshot().parts[bail].at == 1.0
 
 
 def test_a_leaking_valve_lets_the_part_creep_and_a_dead_one_does_not_move_it(script: Script) -> None:
