@@ -100,3 +100,14 @@ def test_people_read_plain_numbers(value: float, unit: str, name: str, text: str
 
 def test_longer_suffixes_are_stripped_first() -> None:
     assert list(SUFFIXES) == sorted(SUFFIXES, key=len, reverse=True)
+
+
+@pytest.mark.parametrize("text", ["1,5 m", "1,50,000 m", "12,3456 m", "1,5e3 m"])
+def test_a_comma_that_parts_no_thousands_is_refused_and_not_read_over(text: str) -> None:
+    with pytest.raises(ValueError, match="a comma that parts no thousands"):
+        parse_quantity(text, DIMENSIONS["length"])
+
+
+def test_commas_part_thousands() -> None:
+    assert parse_quantity("1,250.5 m", DIMENSIONS["length"]) == 1250.5
+    assert parse_quantity("12,000,000 mm", DIMENSIONS["length"]) == 12_000

@@ -10,6 +10,8 @@ from typing import Annotated, Any
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
+from stockproof.units import number_of
+
 __all__ = [
     "Amount",
     "Price",
@@ -25,6 +27,8 @@ __all__ = [
 ]
 
 _AMOUNT = re.compile(r"\s*(\d[\d,_]*(?:\.\d+)?)\s*([A-Z]{3})\s*(?:/\s*([A-Za-z]+[23]?))?\s*")
+#: A sum of money with three decimals: in half the world that is thousands.
+_THREE_DECIMALS = re.compile(r"\d{1,3}\.\d{3}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +40,9 @@ class Amount:
     per: str = ""
 
     def __str__(self) -> str:
-        return f"{self.value:,.2f}".removesuffix(".00") + f" {self.currency}" + (f"/{self.per}" if self.per else "")
+        hundredths = self.value == round(self.value, 2)
+        number = f"{self.value:,.2f}".removesuffix(".00") if hundredths else f"{self.value:,.4f}".rstrip("0")
+        return f"{number} {self.currency}" + (f"/{self.per}" if self.per else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +58,19 @@ class _Per:
     def read(self, text: object) -> Amount:
         match = _AMOUNT.fullmatch(text) if isinstance(text, str) else None
         if match is None or (match[3] or "") != self.per:
-            raise PydanticCustomError(
-                "quantity", "{what}", {"what": f"{text!r} is not an amount of money", "allowed": self.allowed()}
-            )
-        value = float(match[1].replace(",", "").replace("_", ""))
+            raise self._wrong(f"{text!r} is not an amount of money")
+        try:
+            value = number_of(match[1], match[0])
+        except ValueError as error:
+            raise self._wrong(str(error)) from None
+        if not self.per and _THREE_DECIMALS.fullmatch(match[1]):
+            raise self._wrong(f"{text!r} may mean thousands or three decimals; thousands are parted by a comma")
         if not math.isfinite(value):
-            what = f"{text!r} is not finite"
-            raise PydanticCustomError("quantity", "{what}", {"what": what, "allowed": self.allowed()})
+            raise self._wrong(f"{text!r} is not finite")
         return Amount(value, match[2], self.per)
+
+    def _wrong(self, what: str) -> PydanticCustomError:
+        return PydanticCustomError("quantity", "{what}", {"what": what, "allowed": self.allowed()})
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

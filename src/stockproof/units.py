@@ -48,6 +48,7 @@ __all__ = [
     "Units",
     "Voltage",
     "Volume",
+    "number_of",
     "parse_quantity",
     "show",
 ]
@@ -169,6 +170,22 @@ SUFFIXES = tuple(sorted({f"_{d.suffix}" for d in _ALL} | {"_per_s"}, key=len, re
 _QUANTITY = re.compile(r"\s*([+-]?(?:\d[\d,_]*\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.DOTALL)
 
 
+_IN_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?(?:[eE][+-]?\d+)?")
+
+
+def number_of(digits: str, text: str) -> float:
+    """Read a number whose thousands may be parted by commas.
+
+    Raises
+    ------
+    ValueError
+        A comma parts no thousands: who writes 1,5 means another number than 15.
+    """
+    if "," in digits and not _IN_THOUSANDS.fullmatch(digits):
+        raise ValueError(f"{text!r} has a comma that parts no thousands; decimals follow a point")
+    return float(digits.replace(",", "").replace("_", ""))
+
+
 def parse_quantity(text: object, dimension: Dimension) -> float:
     """Read a number with its unit and give it in the dimension's SI unit (degC for temperatures).
 
@@ -187,7 +204,7 @@ def parse_quantity(text: object, dimension: Dimension) -> float:
         match = _QUANTITY.fullmatch(text)
         if match is None or not match[1]:
             raise ValueError(f"{text!r} is not a number with a unit")
-        number, unit = float(match[1].replace(",", "").replace("_", "")), match[2]
+        number, unit = number_of(match[1], text), match[2]
     if unit not in dimension.units:
         raise ValueError(f"{text!r} is not a {dimension.name}")
     factor, offset = dimension.units[unit]

@@ -125,6 +125,12 @@ def test_assumptions_are_ranked_by_what_they_bear_on() -> None:
     assert {item.figure.name for item in ranked} == {figure.name for figure in proof.rooms.ledger.assumptions()}
     bearing = [bool(item.moves) for item in ranked]
     assert bearing == sorted(bearing, reverse=True)
+    moves = {item.figure.name: {int(number) for number in item.moves.split(", ") if number} for item in ranked}
+    kinds = {verdict.number: verdict.kind for verdict in proof.verdicts}
+    assert {"rate", "days"} <= {kinds[number] for number in moves["flow.bring.time"]}
+    assert "motion_time" not in {kinds[number] for number in moves["power.start_time"]}
+    assert "motion_time" in {kinds[number] for number in moves["power.oil_density"]}
+    assert "fits" not in {kinds[number] for number in moves["herd.cow.walking"]}
 
 
 def test_writing_twice_gives_the_same_folder(tmp_path: Path) -> None:

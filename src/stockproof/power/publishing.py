@@ -11,7 +11,7 @@ from stockproof.power.electrical import start_voltage_share, torque_share, volta
 from stockproof.power.forces import PartForces
 from stockproof.power.model import Actuator, Outlet, Pack
 from stockproof.power.noise import level_at_distance
-from stockproof.power.publishing_rows import publish_rows
+from stockproof.power.publishing_rows import RestsOn, publish_rows
 from stockproof.power.solve import PowerResult
 from stockproof.power.sources import IEC_DROP
 from stockproof.power.supply import COPPER_IN_SERVICE, REACTANCE, SupplyOption
@@ -20,18 +20,59 @@ __all__ = ["publish"]
 
 HOW = "reduced hydraulic model of the circuit; oil incompressible, real nitrogen, stepped until the part stops"
 BOUND = "set pressure at rest (a reducing valve holds half its band above it) on the driven side, friction taken off"
+#: Assumptions that motion times and flows rest on, that forces and pressures rest on, and that the supply rests on.
+IN_MOTIONS = (
+    "cushion_drop",
+    "lag_lever",
+    "lag_on_off",
+    "lag_proportional",
+    "normal_air",
+    "normal_oil",
+    "oil_density",
+    "orifice_transition",
+    "part_viscous",
+    "reducing_band_share",
+    "relief_override_share",
+    "return_flow",
+    "stub_flow",
+)
+IN_FORCES = (
+    "animal_stiffness",
+    "bulk_modulus",
+    "flank_pressure_limit",
+    "head_pressure_limit",
+    "neck_pressure_limit",
+    "own_weights_limit",
+    "reducing_band_share",
+    "shove_force",
+    "sun_rise",
+)
+IN_SUPPLY = (
+    "controller_hold_share",
+    "drop_limit_share",
+    "electronics_power_factor",
+    "engine_altitude_loss",
+    "engine_heat_loss",
+    "generator_reactance",
+    "petrol_fuel",
+    "start_time",
+    "start_torque_share",
+)
 
 
 def publish(result: PowerResult, ledger: Ledger) -> None:
     """Set down assumptions, pack, times, forces, supply, noise; then every row of every table."""
-    inputs = tuple(
-        ledger.assume(each.name, each.value, each.unit, each.label, each.source, each.band)
+    assumed = {
+        each.name.removeprefix("power."): ledger.assume(
+            each.name, each.value, each.unit, each.label, each.source, each.band
+        )
         for each in result.assumptions
-    )
+    }
+    rests_on = RestsOn(*(tuple(assumed[name] for name in names) for names in (IN_MOTIONS, IN_FORCES, IN_SUPPLY)))
     pack = _pack(result.prepared.circuit.pack, ledger)
-    _times(result, ledger, (*inputs, *pack))
+    _times(result, ledger, (*rests_on.motions, *pack))
     for actuator, forces in zip(result.prepared.circuit.actuators, result.forces, strict=True):
-        _forces(actuator, forces, ledger, inputs)
+        _forces(actuator, forces, ledger, rests_on.forces)
     outlets = {outlet.name: outlet for outlet in result.prepared.circuit.outlets}
     for option in result.supplies:
         _supply(option, outlets[option.outlet], result.prepared.circuit.pack, ledger)
@@ -39,8 +80,8 @@ def publish(result: PowerResult, ledger: Ledger) -> None:
     motion, share = result.slower_share()
     label = f"slowing of {motion} on the coldest morning against normal"
     if isfinite(share):
-        ledger.run("power.cold_morning.slowing", share, "1", label, HOW, inputs)
-    publish_rows(result, ledger, inputs)
+        ledger.run("power.cold_morning.slowing", share, "1", label, HOW, rests_on.motions)
+    publish_rows(result, ledger, rests_on)
 
 
 def _catalogue(item: str) -> Source:

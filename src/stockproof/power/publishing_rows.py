@@ -5,6 +5,7 @@ Each entry below names a field of a row and says in words what it is; its unit i
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import isfinite
 
 from stockproof.fields import set_down, set_given
@@ -148,20 +149,37 @@ AGREEMENT = {
 HOLD = {"count": "times", "median_s": "half the holds no longer than", "longest_s": "longest hold"}
 
 
-def publish_rows(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
+@dataclass(frozen=True, slots=True)
+class RestsOn:
+    """Which assumptions the answers rest on, by what is answered."""
+
+    motions: tuple[Figure, ...]
+    forces: tuple[Figure, ...]
+    supply: tuple[Figure, ...]
+
+
+def publish_rows(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     """Set every row of every table down."""
-    _pack(result.prepared.circuit.pack, result, ledger, inputs)
-    _parts(result, ledger, inputs)
-    _store(result, ledger, inputs)
-    _supply(result, ledger, inputs)
-    _setting(result, ledger, inputs)
+    _pack(result.prepared.circuit.pack, result, ledger, rests_on)
+    _parts(result, ledger, rests_on)
+    _store(result, ledger, rests_on)
+    _supply(result, ledger, rests_on)
+    _setting(result, ledger, rests_on)
     for hose in result.hoses:
-        set_down(ledger, f"power.line.{hose.name}", hose.name, hose, HOSES, MODEL, inputs)
-    set_down(ledger, "power.suction", "the pump's inlet on the coldest morning", result.suction, SUCTION, MODEL, inputs)
-    set_down(ledger, "power.tank", "the tank", result.tank, TANK, "volumes of tank, store and rods", inputs)
+        set_down(ledger, f"power.line.{hose.name}", hose.name, hose, HOSES, MODEL, rests_on.motions)
+    set_down(
+        ledger,
+        "power.suction",
+        "the pump's inlet on the coldest morning",
+        result.suction,
+        SUCTION,
+        MODEL,
+        rests_on.motions,
+    )
+    set_down(ledger, "power.tank", "the tank", result.tank, TANK, "volumes of tank, store and rods")
     for failure in result.failures:
         slows = {"slowing_share": "slowing of the slowest motion"}
-        set_down(ledger, f"power.failure.{failure.code}", failure.what, failure, slows, MODEL, inputs)
+        set_down(ledger, f"power.failure.{failure.code}", failure.what, failure, slows, MODEL, rests_on.motions)
     for part in components(result.prepared.circuit):
         for fact in part.facts:
             name, label = f"power.part.{part.tag}.{fact.name}", f"{fact.name}, {part.label} {part.tag}"
@@ -180,48 +198,60 @@ def publish_duty(duty: DutyResult, programme: str, ledger: Ledger) -> None:
         set_down(ledger, f"{name}.hold.{hold.part}", f"{hold.part}, {about}", hold, HOLD, "read off the day's motions")
 
 
-def _pack(pack: Pack, result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
+def _pack(pack: Pack, result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     set_given(ledger, "power.pump", "power pack", pack, PACK, Source(f"catalogue, {pack.item}"))
     label = "largest draw of all parts together in the worst burst"
-    ledger.run("power.peak_flow", result.peak_flow_m3_per_s, "m3/s", label, MODEL, inputs)
+    ledger.run("power.peak_flow", result.peak_flow_m3_per_s, "m3/s", label, MODEL, rests_on.motions)
 
 
-def _parts(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
+def _parts(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     for row in result.times:
         name, about = f"power.time.{row.motion}.{row.condition}", f"{row.motion}, {row.condition.replace('_', ' ')}"
         set_given(ledger, f"power.time.{row.motion}", row.motion, row, {"catalogue_s": "the firm's time"}, CATALOGUE)
-        set_down(ledger, name, about, row, TIMES, MODEL, inputs)
+        set_down(ledger, name, about, row, TIMES, MODEL, rests_on.motions)
     for part in result.forces:
-        set_down(ledger, f"power.force.{part.part}", part.part, part, FORCES, MODEL, inputs)
+        set_down(ledger, f"power.force.{part.part}", part.part, part, FORCES, MODEL, rests_on.forces)
         for pad in part.pads:
             name = f"power.force.{part.part}.on_{pad.touches}"
-            set_down(ledger, name, f"{part.part} on the {pad.touches}", pad, PADS, MODEL, inputs)
+            set_down(ledger, name, f"{part.part} on the {pad.touches}", pad, PADS, MODEL, rests_on.forces)
 
 
-def _store(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
+def _store(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     for row in result.charging:
         about = f"the store, {row.condition.replace('_', ' ')}"
-        set_down(ledger, f"power.store.{row.condition}", about, row, CHARGING, MODEL, inputs)
+        set_down(ledger, f"power.store.{row.condition}", about, row, CHARGING, MODEL, rests_on.motions)
     for number, option in enumerate(result.options, 1):
         set_down(
-            ledger, f"power.store.choice.{number}", f"store {number} of those compared", option, STORES, MODEL, inputs
+            ledger,
+            f"power.store.choice.{number}",
+            f"store {number} of those compared",
+            option,
+            STORES,
+            MODEL,
+            rests_on.motions,
         )
     for loss in result.power_loss:
         name = f"power.loss.{loss.condition}.{loss.after_s:g}"
         about = f"{loss.after_s:g} s after power is lost, {loss.condition.replace('_', ' ')}"
-        set_down(ledger, name, about, loss, LOSSES, "stored oil less leakage, round by round", inputs)
+        set_down(ledger, name, about, loss, LOSSES, "stored oil less leakage, round by round", rests_on.motions)
 
 
-def _supply(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
+def _supply(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     for option in result.supplies:
         set_down(
-            ledger, f"power.supply.{option.outlet}", option.outlet, option, OUTLETS, "cable, nameplate and dip", inputs
+            ledger,
+            f"power.supply.{option.outlet}",
+            option.outlet,
+            option,
+            OUTLETS,
+            "cable, nameplate and dip",
+            rests_on.supply,
         )
     for way in result.ways:
-        set_down(ledger, f"power.way.{way.way}", way.way, way, WAYS, "cable and nameplate", inputs)
+        set_down(ledger, f"power.way.{way.way}", way.way, way, WAYS, "cable and nameplate", rests_on.supply)
         if isfinite(way.rating):
             label, how = f"rating asked, {way.way}", "running and starting, derated by height and heat"
-            ledger.run(f"power.way.{way.way}.rating", way.rating, way.rating_unit, label, how, inputs)
+            ledger.run(f"power.way.{way.way}.rating", way.rating, way.rating_unit, label, how, rests_on.supply)
     control = result.prepared.circuit.control
     if control is not None:
         rides = {"ride_through_s": "dip of its supply that the control rides through"}
@@ -230,23 +260,50 @@ def _supply(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> 
         if row.unstated:
             label = f"power counted for {', '.join(row.unstated)}, which nobody states"
             ledger.assume(f"power.load.{row.consumer}.unstated", 0.0, "W", label, NOBODY)
-        set_down(ledger, f"power.load.{row.consumer}", row.consumer, row, LOADS, "nameplates, added up", inputs)
+        set_down(
+            ledger, f"power.load.{row.consumer}", row.consumer, row, LOADS, "nameplates, added up", rests_on.supply
+        )
     if result.engine is not None:
         set_down(
-            ledger, "power.engine", "the engine", result.engine, ENGINE, "engine derated by height and heat", inputs
+            ledger,
+            "power.engine",
+            "the engine",
+            result.engine,
+            ENGINE,
+            "engine derated by height and heat",
+            rests_on.supply,
         )
 
 
-def _setting(result: PowerResult, ledger: Ledger, inputs: tuple[Figure, ...]) -> None:
+def _setting(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     how = "set so that the motion takes the firm's time"
     for row in result.part_settings:
         set_down(
-            ledger, f"power.setting.{row.part}.{row.motion}", f"{row.part}, {row.motion}", row, SETTINGS, how, inputs
+            ledger,
+            f"power.setting.{row.part}.{row.motion}",
+            f"{row.part}, {row.motion}",
+            row,
+            SETTINGS,
+            how,
+            rests_on.motions,
         )
     for pack in result.pack_settings:
-        ledger.run(f"power.setting.{pack.name}", pack.value, pack.unit, pack.name, "settings of pack and store", inputs)
+        ledger.run(
+            f"power.setting.{pack.name}",
+            pack.value,
+            pack.unit,
+            pack.name,
+            "settings of pack and store",
+            rests_on.motions,
+        )
     for card in result.card:
         about = f"{card.part} for {card.stock}"
         set_down(
-            ledger, f"power.card.{card.stock}.{card.part}", about, card, CARD, "lowest of the limits that hold", inputs
+            ledger,
+            f"power.card.{card.stock}.{card.part}",
+            about,
+            card,
+            CARD,
+            "lowest of the limits that hold",
+            rests_on.forces,
         )

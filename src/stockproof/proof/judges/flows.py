@@ -8,6 +8,7 @@ from typing import Any
 
 from stockproof import flow
 from stockproof.brief import promises as kinds
+from stockproof.figures import Figure
 from stockproof.proof.day import CONFIDENCE
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
@@ -97,7 +98,8 @@ def _people(promise: kinds.People, rooms: Rooms) -> Ruling:
         )
     name = f"flow.promise.{promise.programme}.people"
     how = "every part of the crew run from the smallest up, same seed"
-    rooms.ledger.run(name, float(len(crew)), "1", f"people who reach {rate} at {promise.programme}", how)
+    label = f"people who reach {rate} at {promise.programme}"
+    rooms.ledger.run(name, float(len(crew)), "1", label, how, _assumed(rooms))
     measure = Measure("people needed", promise.at_most, len(crew), "", "less", name, "people")
     return Ruling((measure,), because=f"{', '.join(crew)} reach {rate}")
 
@@ -109,7 +111,16 @@ def _cannot(programme: str, crew: tuple[str, ...], rooms: Rooms) -> Ruling:
 
 def _publish(rooms: Rooms, name: str, value: float, unit: str, label: str, study: flow.Study) -> None:
     how = f"order statistic of {study.result.replications} replications of stock flow, seed {study.result.seed}"
-    rooms.ledger.run(name, value, unit, label, how)
+    rooms.ledger.run(name, value, unit, label, how, _assumed(rooms))
+
+
+def _assumed(rooms: Rooms) -> tuple[Figure, ...]:
+    """The assumptions every run of stock flow rests on: its own, and how the animals walk."""
+    return tuple(
+        figure
+        for figure in rooms.ledger.assumptions()
+        if figure.name.startswith("flow.") or figure.name.endswith((".walking", ".balk_share"))
+    )
 
 
 def _limits(study: flow.Study) -> str:
