@@ -24,6 +24,7 @@ ANIMAL = {notes.SETS_OUT: "sets out", notes.COMES_IN: "comes in", notes.LEAVES_E
 PART = {notes.MOTION_BEGINS: "begins", notes.PART_ARRIVES: "arrives"}
 #: Where flow takes an animal that will not go on.
 ROUND = "round"
+DOWN = {notes.GOES_DOWN: "goes down", notes.GETS_UP: "gets up"}
 PERSON = {notes.PERSON_IN: "goes in", notes.PERSON_OUT: "comes out"}
 
 
@@ -41,6 +42,8 @@ def steps_of(result: FlowResult) -> list[Step]:
             found.append((PART[kind], names.parts[first], names.motions[second]))
         elif kind in PERSON:
             found.append((PERSON[kind], str(first), names.spaces[second]))
+        elif kind in DOWN:
+            found.append((DOWN[kind], str(first), ""))
         elif kind == notes.CAUGHT:
             found.insert(closing, ("head through", str(first), ""))
         elif kind == notes.LET_OUT:
@@ -71,6 +74,8 @@ def _moves(acceptor: Acceptor, plant: Plant, where: dict[str, str], inside: Coun
         # the plant follows whether anybody is there, not how many
         if inside[second] == int(enters):
             yield from _person(acceptor, plant, second, enters)
+    elif kind in DOWN.values():
+        yield kind
     elif kind == "head through" and "neck" in acceptor.state and not acceptor.state["neck"]:
         yield "neck in"
     elif kind == "head back" and acceptor.state.get("neck", False):

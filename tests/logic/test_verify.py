@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from stockproof.logic import assemble, lower
@@ -13,6 +14,7 @@ from stockproof.logic.findings import Answer, FaultEffect, Verification
 from stockproof.logic.properties import properties_of
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
 from stockproof.logic.scope import EVERYTHING, Rest
+from stockproof.logic.system import System
 from stockproof.logic.verification import verify
 from stockproof.logic.world_build import build_world
 from stockproof.netlist import Netlist
@@ -47,6 +49,8 @@ def test_everything_fitted_and_locked_holds_in_every_property(full: Verification
         "moves_on_animal",
         "lift_up",
         "two_as_one",
+        "presses_on_down",
+        "lets_in_on_down",
         "starts_by_itself",
         "moves_while_stopped",
     }
@@ -71,6 +75,60 @@ def test_a_switched_rear_gate_without_a_lock_lets_a_person_in_with_the_entry_ope
     )
     locked = verify(*installed(replace(REAR, rear=Guard.LOCKED)), faults=False, codes=[code])
     assert answers(locked) == {code: Answer.HOLDS}
+
+
+DOWN = ("presses_on_down.crush", "lets_in_on_down.crush", "two_as_one.crush")
+SORTING = Rig(parts=("entry", "bail", "squeeze", "draft"), ways=2, sort=True, limited=False)
+
+
+@pytest.mark.parametrize(
+    ("beams", "seen", "reached"),
+    [(False, False, DOWN[:1]), (True, False, DOWN), (True, True, ())],
+    ids=["seen standing or lying", "missed when it lies", "seen to lie"],
+)
+def test_what_may_happen_to_an_animal_that_is_down_rests_on_what_sees_it(
+    beams: bool, seen: bool, reached: tuple[str, ...]
+) -> None:
+    """The program presses on, and lets in onto, an animal of which nothing tells it that it lies there."""
+    found = verify(*installed(replace(SORTING, beams=beams, down_seen=seen)), faults=False, codes=DOWN, covers=False)
+    assert {code for code, answer in answers(found).items() if answer == Answer.REACHED} == set(reached)
+    assert {answer for code, answer in answers(found).items() if code not in reached} <= {Answer.HOLDS}
+    for finding in found.findings:
+        if finding.story is not None:
+            assert "The animal in the crush goes down." in finding.story.sentences
+
+
+def test_by_hand_nothing_presses_by_itself_on_an_animal_that_is_down() -> None:
+    found = verify(*installed(Rig(hold=False, beams=True)), faults=False, codes=DOWN, covers=False)
+    assert answers(found) == dict.fromkeys(DOWN[:2], Answer.HOLDS)
+
+
+def test_an_animal_that_is_down_neither_walks_nor_puts_its_head_through() -> None:
+    from stockproof.logic.explore import explore
+
+    netlist, plant = installed(SMALL)
+    _, system = build_world(netlist, plant)
+    found = explore(system)
+    at = {name: ((found.queue >> np.uint64(k)) & np.uint64(1)).astype(bool) for k, name in enumerate(system.bits)}
+    assert at["down"].any()
+    assert (at["crush.1"] | ~at["down"]).all()
+    lying = dict(zip(system.move_names, _possible(system, found.queue[at["down"] & ~at["crush.2"]]), strict=True))
+    assert not any(lying[move] for move in ("bail begin", "entry back out", "neck in", "goes down"))
+    assert all(lying[move] for move in ("gets up", "entry begin", "entry finish", "neck out"))
+
+
+def _possible(system: System, states: np.ndarray) -> list[bool]:
+    """Whether each move is possible in any of the states, whatever is driven."""
+    values = np.zeros((len(system.moves.op), len(states)), bool)
+    values[system.moves.op == 0] = (system.moves.a[system.moves.op == 0] == 1)[:, None]
+    for k, node in enumerate(system.move_bit):
+        values[node] = (states >> np.uint64(k)) & np.uint64(1)
+    values[system.move_carried] = True
+    for node, (op, a, b) in enumerate(zip(system.moves.op, system.moves.a, system.moves.b, strict=True)):
+        if op >= 3:
+            x, y = values[a], values[b]
+            values[node] = {3: ~x, 4: x & y, 5: x | y, 6: x ^ y}[int(op)]
+    return [bool(values[guard].any()) for guard in system.move_guard]
 
 
 def test_without_a_reset_outside_somebody_shut_in_is_not_seen() -> None:
@@ -165,7 +223,7 @@ def test_a_restart_of_the_controller_starts_nothing(struck: Verification) -> Non
 
 def test_a_fault_that_strikes_at_what_fails_already_is_not_called_tolerated(struck: Verification) -> None:
     failing = {f.property.code for f in struck.findings if f.answer == Answer.REACHED}
-    assert failing == {"presses_in_reach.front", "opens_toward.front"}
+    assert failing == {"presses_in_reach.front", "opens_toward.front", "presses_on_down.crush"}
     bail = [f for f in struck.faults if f.fault.target == "bail.open"]
     assert bail
     assert all(set(f.already) <= failing and f.already for f in bail)

@@ -71,7 +71,7 @@ def test_the_class_card_shows_how_long_the_control_lets_a_part_take(proof: Proof
 
 
 def test_flow_is_in_doubt_where_the_logic_is_not_shown_to_settle(proof: Proof) -> None:
-    unsettled = replace(proof.rooms, settling=Settling(None, 10, True))
+    unsettled = replace(proof.rooms, settling=Settling(None, "something may still change after 12 scans"))
     states = {verdict.kind: verdict.state for verdict in judge(unsettled)}
     assert {states["rate"], states["days"], states["payback"]} == {"not shown"}
     assert states["price"] == "met"

@@ -18,9 +18,9 @@ __all__ = ["BOUNDS", "Answer", "FaultEffect", "FaultFinding", "Finding", "Verifi
 BOUNDS = (
     f"at most {MOST_ANIMALS} animals and {MOST_PEOPLE} people in the scope of each property; at most two buttons or "
     "unsure sensors at once; up to two changes between two scans; timers may run out at any scan once they run; a "
-    "reset with a view of a space is pressed only while nobody is in it; valves not worked by hand; whether an animal "
-    "is down or which way it faces is not followed: one that is down walks no further, one that has turned walks back, "
-    "and both are among the moves looked at"
+    "reset with a view of a space is pressed only while nobody is in it; valves not worked by hand; one animal at a "
+    "time is down, and only in the crush; which way an animal faces is not followed, since no sensor tells head from "
+    "tail and one that has turned does what another does backing up"
 )
 
 

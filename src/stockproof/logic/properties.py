@@ -38,6 +38,8 @@ class Property:
         Gives the node that is true in the bad state.
     by_design : str
         Why it cannot happen whatever the control does, or empty.
+    about_down : bool
+        It happens to an animal that is down, and to no other.
     """
 
     code: str
@@ -47,6 +49,7 @@ class Property:
     reads: tuple[int, ...]
     node: Callable[[World], int]
     by_design: str = ""
+    about_down: bool = False
 
     def state(self, world: World) -> None:
         world.bad(self.code, self.node(world))
@@ -67,6 +70,7 @@ def _properties(netlist: Netlist, plant: Plant) -> Iterator[Property]:
             yield from _closes_on_animal(plant, part)
     if plant.part_at("lift") >= 0 and plant.part_at("bail") >= 0 and plant.parts[plant.part_at("lift")].powered:
         yield _lift_up(plant)
+    yield from _down(plant)
     if any(t.source == "work" and t.target == "set" for chart in netlist.charts for t in chart.transitions):
         yield _two_as_one(netlist)
     for motion in plant.motions:
@@ -205,6 +209,39 @@ def _lift_up(plant: Plant) -> Property:
         _scope({"bail", "lift"}),
         (),
         node,
+    )
+
+
+def _down(plant: Plant) -> Iterator[Property]:
+    """What may not happen by itself to an animal that lies in the crush; that it can be freed is relief and release."""
+    pressing = [m for m in plant.motions if plant.parts[m.part].zone == plant.crush and m.effect == Effect.CLOSES_ON]
+    crossed = [part for b in plant.boundaries if b.target == plant.crush for part, _ in b.needs]
+    letting_in = [m for m in plant.motions if m.part in crossed and m.target == Position.OPEN]
+    for motions, code, does, why in (
+        (pressing, "presses_on_down.crush", "closes or presses by itself on", "It cannot get up, and chokes."),
+        (letting_in, "lets_in_on_down.crush", "opens by itself onto", "The next animal tramples it."),
+    ):
+        if motions:
+            yield _moves_on_down(plant, motions, code, does, why)
+
+
+def _moves_on_down(plant: Plant, motions: list[PlantMotion], code: str, does: str, why: str) -> Property:
+    """Held to run by its own button a part may move: whoever holds it has sight of the animal."""
+    parts = {plant.parts[m.part].name: plant.parts[m.part].label for m in motions}
+
+    def node(world: World) -> int:
+        scan = world.scan
+        alone = [scan.all_(world.moving(m), scan.no(world.pressed(m.name))) for m in motions]
+        return scan.all_(world.down, scan.builder.or_(alone))
+
+    return Property(
+        code,
+        f"{_said(' or '.join(parts.values()))} {does} an animal that is down in the crush.",
+        why,
+        replace(_scope(set(parts), {"crush"}), requests=True, memory=False),
+        (),
+        node,
+        about_down=True,
     )
 
 

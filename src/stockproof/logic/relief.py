@@ -4,8 +4,8 @@ The person plays against the plant: against other people at the controls, the ru
 a single fault. The person may stop everything (an emergency stop, or the supply's isolator) and work one valve after
 the other by hand, held to run with sight of the animal. A part worked by hand moves on by one position within every
 step unless a driven or stuck valve opposes it. The answer is the least number of steps that is enough against every
-answer of the plant (an attractor: see E. Gradel, W. Thomas, T. Wilke, *Automata, Logics, and Infinite Games*, 2002,
-chapter 2), or that there is none.
+answer of the plant, from wherever the parts stand and whether the animal stands or lies, or that there is none (an
+attractor: see E. Gradel, W. Thomas, T. Wilke, *Automata, Logics, and Infinite Games*, 2002, chapter 2).
 """
 
 from __future__ import annotations

@@ -38,7 +38,10 @@ SENSORS: dict[str, dict[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class Rig:
-    """Which parts there are, which guards, how many draft ways, which switches and control points."""
+    """Which parts there are, which guards, how many draft ways, which switches and control points.
+
+    `beams`: what sees an animal in the crush may miss one that is down; `down_seen`: something else sees that it is.
+    """
 
     parts: tuple[str, ...] = ("entry", "bail")
     rear: Guard | None = None
@@ -51,6 +54,8 @@ class Rig:
     sort: bool = False
     points: tuple[str, ...] = ("panel",)
     second_animal_seen: bool = True
+    down_seen: bool = False
+    beams: bool = False
     limited: bool = True
     race_places: int = 4
 
@@ -65,13 +70,14 @@ MAXIMAL = Rig(
     ways=3,
     sort=True,
     points=("panel", "remote"),
+    down_seen=True,
 )
 
 
 def plant_of(rig: Rig) -> Plant:
     """Compile the plant of a rig."""
     sensors = tuple(
-        DescribedSensor(s.name, s.label, _sees(rig).get(s.name, ""))
+        DescribedSensor(s.name, s.label, _sees(rig).get(s.name, ""), _unsure(rig, s.name))
         for device in devices_of(rig)
         for s in device.signals
         if s.kind == InputKind.SENSOR
@@ -147,6 +153,8 @@ def _crush_sensors(rig: Rig) -> Iterator[DeviceSignal]:
     yield DeviceSignal("crush.occupied", InputKind.SENSOR, "an animal is in the crush")
     if rig.second_animal_seen:
         yield DeviceSignal("crush.crowded", InputKind.SENSOR, "two animals are in the crush")
+    if rig.down_seen:
+        yield DeviceSignal("crush.down", InputKind.SENSOR, "an animal is down in the crush")
     if rig.sort:
         yield DeviceSignal("weigh.settled", InputKind.SENSOR, "the weight is read and the way decided")
         for way in ways_of(rig.ways) if rig.ways else ():
@@ -199,3 +207,7 @@ def _sees(rig: Rig) -> dict[str, str]:
     """What sensors see that are not named for a fact of the plant."""
     ways = {f"weigh.{way}": f"way_{way}.decided" for way in (ways_of(rig.ways) if rig.ways else ())}
     return {**ways, "weigh.settled": "crush.settled", "rear_access.closed_2": "rear_access.closed"}
+
+
+def _unsure(rig: Rig, sensor: str) -> str:
+    return "crush.down" if rig.beams and sensor in ("crush.occupied", "crush.crowded", "bail.neck") else ""

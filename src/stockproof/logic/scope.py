@@ -32,6 +32,8 @@ class Scope:
         Remembered bits are followed; else they may have any value at any scan.
     steps : bool
         Sequences take their transitions as the sensors say; else whenever some reading would let them.
+    falls : bool
+        An animal in the crush may go down; else all stay on their feet, which finds fewer stories, and sooner.
     watch : bool
         Whether anybody has asked anew is followed (for motions that start by themselves).
     """
@@ -45,6 +47,7 @@ class Scope:
     joint: bool = False
     memory: bool = True
     steps: bool = True
+    falls: bool = True
     watch: bool = True
 
     def has_part(self, name: str) -> bool:

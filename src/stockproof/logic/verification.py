@@ -333,13 +333,18 @@ def _exact_scopes(stated: Property, plant: Plant) -> list[Scope]:
     scope, nothing = stated.scope, frozenset[str]()
     parts, zones = scope.parts or nothing, scope.zones or nothing
     standing = frozenset(z.name for z in plant.zones if z.kind in (ZoneKind.CRUSH, ZoneKind.DRAFT))
+    down, wide = stated.about_down, parts | {"entry", "bail"}
     looked_at = (
-        (parts, zones),
-        (_one_guard(parts, plant) | {"entry"}, zones | {"crush"}),
-        (parts | {"entry"}, zones | {"crush"}),
-        (parts | {"entry", "bail"}, standing),
+        (parts, zones, True),
+        (_one_guard(parts, plant) | {"entry"}, zones | {"crush"}, down),
+        (parts | {"entry"}, zones | {"crush"}, down),
+        (wide, standing, down),
+        (wide, standing, True),
     )
-    frozen = [Scope(*some, scope.spaces, rest=Rest.FROZEN, watch=scope.watch) for some in dict.fromkeys(looked_at)]
+    frozen = [
+        Scope(some, where, scope.spaces, rest=Rest.FROZEN, falls=falls, watch=scope.watch)
+        for some, where, falls in dict.fromkeys(looked_at)
+    ]
     return [*frozen, replace(EVERYTHING, watch=scope.watch)]
 
 

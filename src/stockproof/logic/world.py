@@ -2,10 +2,15 @@
 
 What is modelled, and no more: one animal or two in the crush and in the draft unit, at most three between the first
 gate looked at and the last, standing in a zone or across a boundary, walking on, backing up, putting the neck into
-the bail and pulling it out; parts at closed, between or open; access gates; at most two people in the spaces;
-switches; timers that may run out at any scan once they run; sensors that may show either value where they are unsure;
-at most two buttons or unsure sensors at once. A reset button with a view of a space is pressed only while nobody is in
-that space. Valves are not worked by hand here: that is deliberate, and belongs to relief and release.
+the bail and pulling it out, one of those in the crush going down and getting up again; parts at closed, between or
+open; access gates; at most two people in the spaces; switches; timers that may run out at any scan once they run;
+sensors that may show either value where they are unsure; at most two buttons or unsure sensors at once. A reset button
+with a view of a space is pressed only while nobody is in that space. Valves are not worked by hand here: that is
+deliberate, and belongs to relief and release.
+
+Which way an animal faces is no part of it, since it changes nothing that is: no fact a sensor may see tells head from
+tail, and one that has turned round does nothing that another may not do at the same place. It walks back where another
+backs up, it walks in backward where another walks in, and its tail between the bails is a neck put in.
 """
 
 from __future__ import annotations
@@ -198,6 +203,11 @@ class World:
         terms = [self.within(zone, 1, side), self.within(zone, 2, side)]
         terms += [self.astride(b.name, side) for b in self.plant.boundaries if z in (b.source, b.target)]
         return at_least(side, terms, least)
+
+    @property
+    def down(self) -> int:
+        """An animal lies in the crush."""
+        return self.scan.bits.get("down", self.scan.never)
 
     def person(self, space: str) -> int:
         return self.scan.bits.get(f"person.{space}", self.scan.never)

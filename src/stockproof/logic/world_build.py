@@ -101,6 +101,8 @@ def _state(world: World, kept: Sequence[int]) -> None:
         world.bit(f"astride.{boundary.name}", False)
     if world.follows_neck and plant.crush in world.zones:
         world.bit("neck", False)
+    if world.scope.falls and plant.crush in world.zones:
+        world.bit("down", False)
     for space in world.spaces:
         world.bit(f"person.{space.name}", False)
 

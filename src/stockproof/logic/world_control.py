@@ -16,7 +16,7 @@ from stockproof.plant.model import Plant, Position, TruthKind, ZoneKind
 __all__ = ["kept_memories", "put_control"]
 
 #: Facts that no exploration follows: they may be either way at any scan.
-UNFOLLOWED = (TruthKind.SUPPLY, TruthKind.READ, TruthKind.DOWN)
+UNFOLLOWED = (TruthKind.SUPPLY, TruthKind.READ)
 
 
 def kept_memories(world: World, nodes: Iterable[int]) -> list[int]:
@@ -200,6 +200,8 @@ def _truth(world: World, kind: TruthKind, of: int) -> int | None:
             boundary = plant.boundaries[of]
             known = boundary in world.boundaries or (exact and boundary.target in range(len(plant.zones)))
             return world.astride(boundary.name, scan) if known else None
+        case TruthKind.DOWN:
+            return world.down if of == plant.crush and (exact or of in world.zones) else None
         case TruthKind.NECK:
             return scan.bits.get("neck", scan.never if exact else None)
         case TruthKind.AT_CLOSED | TruthKind.AT_MID | TruthKind.AT_OPEN:

@@ -106,9 +106,22 @@ def _animal_moves(world: World) -> None:
             world.can(f"{name} let out", sentence, world.within(name, 1, side), _less(world, zone, zones))
     if "neck" in side.bits:
         neck, some = side.bits["neck"], world.within("crush", 1, side)
-        guard = side.all_(side.no(neck), some, side.no(_bail_shut(world)))
+        guard = side.all_(side.no(neck), some, _up(world, plant.crush), side.no(_bail_shut(world)))
         world.can("neck in", "The animal in the crush puts its head through the bail.", guard, [("neck", side.yes)])
         world.can("neck out", "The animal pulls its head back out of the bail.", neck, [("neck", side.never)])
+    if "down" in side.bits:
+        down = side.bits["down"]
+        falls = side.all_(side.no(down), world.within("crush", 1, side))
+        world.can("goes down", "The animal in the crush goes down.", falls, [("down", side.yes)])
+        world.can("gets up", "The animal in the crush gets up.", down, [("down", side.never)])
+
+
+def _up(world: World, zone: int) -> int:
+    """An animal in the zone is on its feet: none but one in the crush is followed lying down."""
+    side = world.move
+    if zone != world.plant.crush or "down" not in side.bits:
+        return side.yes
+    return side.any_(side.no(side.bits["down"]), world.within("crush", 2, side))
 
 
 def _bail_shut(world: World) -> int:
@@ -131,7 +144,7 @@ def _boundary_moves(world: World, boundary: Boundary, held: Sequence[int], room:
     bit, way = f"astride.{boundary.name}", _way(world, boundary)
     astride = side.bits[bit]
     begin = [side.no(astride), way, side.no(_full(world, boundary.target, held))]
-    begin += [world.within(source.name, 1, side)] if boundary.source in held else [room]
+    begin += [world.within(source.name, 1, side), _up(world, boundary.source)] if boundary.source in held else [room]
     leaves = [*_less(world, boundary.source, held), *_forgets(world, boundary.source)]
     sentence = f"An animal steps from {source.label} toward {target.label}."
     world.can(f"{boundary.name} begin", sentence, side.builder.and_(begin), [(bit, side.yes), *leaves])
@@ -142,7 +155,8 @@ def _boundary_moves(world: World, boundary: Boundary, held: Sequence[int], room:
         guard = side.all_(astride, side.no(_full(world, zone, held)))
         world.can(f"{boundary.name} {word}", sentence, guard, [(bit, side.never), *_more(world, zone, held)])
     if not boundary.one_way and boundary.target in held:
-        some = [side.no(astride), way, world.within(target.name, 1, side), _may_back_out(world, boundary)]
+        some = [side.no(astride), way, world.within(target.name, 1, side), _up(world, boundary.target)]
+        some.append(_may_back_out(world, boundary))
         leaves = [*_less(world, boundary.target, held), *_forgets(world, boundary.target)]
         sentence = f"An animal backs out of {target.label}."
         world.can(f"{boundary.name} back out", sentence, side.builder.and_(some), [(bit, side.yes), *leaves])

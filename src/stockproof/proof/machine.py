@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from stockproof import logic, power, yard
@@ -123,10 +122,8 @@ def check_control(
     what = "control: bad states" + (" and single faults" if faults else "")
     progress(what, 0.0)
     netlist, plant = control.netlist, control.plant
-    with ThreadPoolExecutor(1) as beside:
-        settling = beside.submit(settles, netlist, plant)
-        checked = verify(netlist, plant, faults, cap_bytes, watch, strike=strike, workers=CHECKERS)
-        settled = settling.result()
+    settled = settles(netlist)
+    checked = verify(netlist, plant, faults, cap_bytes, watch, strike=strike, workers=CHECKERS)
     progress(what, 1.0)
     checked = replace(checked, bounds=f"{checked.bounds}; {settled.words}")
     return checked, relief_and_release(netlist, plant, single_faults(netlist, plant)), settled
