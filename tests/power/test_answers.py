@@ -21,7 +21,8 @@ from stockproof.power.card import ClassNeed
 from stockproof.power.charging import charging
 from stockproof.power.components import components
 from stockproof.power.cylinders import piston_area
-from stockproof.power.diagram import diagram
+from stockproof.power.diagram import PITCH, diagram, diagram_scene
+from stockproof.power.diagram_part import SCALE, VALVE_Y
 from stockproof.power.electrical import start_voltage_share, torque_share
 from stockproof.power.failures import single_failures
 from stockproof.power.forces import part_forces
@@ -38,7 +39,7 @@ from stockproof.power.tank import tank
 from stockproof.power.times import motion_times
 from stockproof.proof import read_installation
 from stockproof.proof.ruling import JUDGES
-from stockproof.scene import TitleBlock, blemishes
+from stockproof.scene import Insert, TitleBlock, blemishes
 
 FARMS = ("hill", "feedlot", "dairy")
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -443,6 +444,37 @@ def test_the_diagram_can_be_read_and_shows_every_component(prepared: power.Prepa
     for row in components(prepared.circuit):
         assert words.count(row.tag) == 1, row.tag
     assert any(word.endswith(unit) for word in words)
+
+
+def test_no_relief_valve_stands_on_the_pressure_line_and_port_reliefs_are_drawn(prepared: power.Prepared) -> None:
+    """A part's relief below the pack's cut-in would empty the store; it works behind valve and throttle."""
+    scene, _ = diagram_scene(prepared.circuit)
+    reliefs = [e.at for e in scene.entities if isinstance(e, Insert) and e.block == "RELIEF"]
+    first = min(e.at[0] for e in scene.entities if isinstance(e, Insert) and e.block.startswith("VALVE_"))
+    of_parts = [(x, y) for x, y in reliefs if x > first - PITCH / 2 * SCALE]
+    assert min(y for _, y in of_parts) > VALVE_Y * SCALE
+    valves = [actuator.valve for actuator in prepared.circuit.actuators]
+    ports = sum(valve.lock_valve and valve.port_relief_pa is not None for valve in valves)
+    store = prepared.circuit.accumulator is not None
+    assert len(reliefs) == 1 + store + sum(not valve.reduces for valve in valves) + ports
+    drawn = [row for row in components(prepared.circuit) if row.role == "port_relief"]
+    held = [valve.port_relief_pa for valve in valves if valve.lock_valve and valve.port_relief_pa]
+    assert [row.facts[0].value for row in drawn] == held
+
+
+def test_a_bypass_is_drawn_listed_and_named_in_the_failures(hill: power.Prepared) -> None:
+    bail = hill.circuit.actuator("bail")
+    with_one = replace(bail, valve=replace(bail.valve, bypass=True))
+    circuit = replace(
+        hill.circuit, actuators=tuple(with_one if a.part == "bail" else a for a in hill.circuit.actuators)
+    )
+    assert [row.part for row in components(circuit) if row.role == "bypass"] == ["bail"]
+    assert blemishes(diagram(circuit, TitleBlock("Hydraulic circuit"))) == ()
+    stuck = {f.code: f.remains for f in single_failures(power.Prepared(circuit, hill.throttles)) if "stuck" in f.code}
+    assert "bypass" in stuck["valve_stuck.bail"]
+    # every valve of this build has an override, which works the spool that is stuck
+    assert all(a.valve.manual_override for a in circuit.actuators)
+    assert "override works the same spool" in stuck["valve_stuck.squeeze"]
 
 
 def test_many_parts_take_a_larger_sheet(hill: power.Prepared) -> None:

@@ -139,6 +139,7 @@ def _motions(item: ItemBase, catalogue: Catalogue) -> Iterator[DescribedMotion]:
             motion.emergency_stop,
             valve.manual_override if valve else False,
             place=catalogue.toml.place(("item", catalogue.items.index(item), "motion", k)),
+            bypass=valve.bypass if valve else False,
         )
 
 

@@ -60,7 +60,11 @@ class Valve(Record):
     relief_max_pa: Pressure = attribute("highest pressure setting of this part's relief or reducing valve", gt=0)
     reduces: bool = attribute("a reducing-relieving valve limits both driving pressure and push-back", False)
     lock_valve: bool = attribute("pilot-operated checks lock the oil at the cylinder", False)
-    manual_override: bool = attribute("it can be worked by hand without electricity", True)
+    manual_override: bool = attribute("its spool can be worked by hand without electricity", True)
+    bypass: bool = attribute(
+        "a hand valve at the cylinder joins both its sides: the part can be pushed by hand whatever its valve does",
+        False,
+    )
     port_relief_pa: Pressure | None = attribute(
         "relief valve between a lock valve and its cylinder, where there is one", None, gt=0
     )

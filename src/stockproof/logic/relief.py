@@ -3,25 +3,42 @@
 The person plays against the plant: against other people at the controls, the running program, timers, the animal and
 a single fault. The person may stop everything (an emergency stop, or the supply's isolator) and work one valve after
 the other by hand, held to run with sight of the animal. A part worked by hand moves on by one position within every
-step unless a driven or stuck valve opposes it. The answer is the least number of steps that is enough against every
-answer of the plant, from wherever the parts stand and whether the animal stands or lies, or that there is none (an
-attractor: see E. Gradel, W. Thomas, T. Wilke, *Automata, Logics, and Infinite Games*, 2002, chapter 2).
+step unless something opposes it. An override works the spool that its solenoid works, so a valve that sticks takes
+both away; only a bypass at the cylinder, which joins both its sides, lets the part be pushed by hand then. The answer
+is the least number of steps that is enough against every answer of the plant, from wherever the parts stand and whether
+the animal stands or lies, or that there is none (an attractor: see E. Gradel, W. Thomas, T. Wilke, *Automata, Logics,
+and Infinite Games*, 2002, chapter 2).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import product
 
 from stockproof.logic.faults import Fault, FaultKind
 from stockproof.netlist.model import InputKind, Netlist
 from stockproof.plant.model import PartKind, Plant, PlantMotion, Position, Undriven
 
-__all__ = ["Relief", "relief_and_release"]
+__all__ = ["Missing", "Relief", "relief_and_release"]
 
 #: Nobody waits longer: more steps than this and the animal is not freed.
 MOST_STEPS = 20
+
+
+#: What is done to a part that holds the animal.
+_FREED = {PartKind.SQUEEZE: "off", PartKind.LIFT: "down", PartKind.BAIL: "open"}
+
+
+class Missing(Enum):
+    """What would let a person move a part that cannot be moved."""
+
+    NOTHING = ""
+    ENERGY = "an accumulator or a hand pump"
+    OVERRIDE = "a lever or a manual override on its valve"
+    BYPASS = "a bypass at its cylinder, worked by hand"
+    STAYS = "a valve or a latch that keeps it where it was opened to"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +54,10 @@ class Relief:
         What the person does.
     obstacle : str
         What prevents it, or empty.
+    part : str
+        The part that it is about, or empty.
+    missing : Missing
+        What that part lacks.
     """
 
     fault: Fault | None
@@ -44,6 +65,8 @@ class Relief:
     release_steps: int | None
     means: str
     obstacle: str = ""
+    part: str = ""
+    missing: Missing = Missing.NOTHING
 
     @property
     def forced(self) -> bool:
@@ -69,12 +92,13 @@ def _solve(netlist: Netlist, plant: Plant, fault: Fault | None, stored_energy: b
     game = _Game(plant, [*holding, *bails], fault, stored_energy)
     relieve = game.steps(set(holding))
     release = game.steps({*holding, *bails}) if relieve is not None else None
-    obstacle = "" if release is not None else game.obstacle([*holding, *bails])
-    return Relief(fault, relieve, release, _means(netlist, fault), obstacle)
+    lacks = ("", "", Missing.NOTHING) if release is not None else game.obstacle()
+    return Relief(fault, relieve, release, _means(netlist, game), *lacks)
 
 
-def _means(netlist: Netlist, fault: Fault | None) -> str:
-    """How the person silences the control: by a button if one can be trusted, else by the isolator."""
+def _means(netlist: Netlist, game: _Game) -> str:
+    """How the person silences the control: by a button if one can be trusted, else by the isolator; then each part."""
+    fault = game.fault
     stops = [i for i in netlist.inputs if i.kind == InputKind.MAINTAINED and i.name.endswith("emergency_ok")]
     working = [i for i in stops if fault is None or fault.target != i.name or fault.kind == FaultKind.STUCK_OFF]
     first = (
@@ -82,7 +106,20 @@ def _means(netlist: Netlist, fault: Fault | None) -> str:
         if working
         else "switch off the supply at its isolator"
     )
-    return f"{first}, then work the valves by hand: squeeze off, head lift down, bail open, and hold it open"
+    by_hand = [part for part in game.plant.parts if part.kind in _FREED and not part.powered]
+    works = [f"work the valves by hand: {_in_words(game, game.parts)}" if game.parts else ""]
+    works.append(
+        f"work by hand: {', '.join(f'{part.label} {_FREED[part.kind]}' for part in by_hand)}" if by_hand else ""
+    )
+    return f"{first}, then {'; '.join(filter(None, works))}; hold the head bail open"
+
+
+def _in_words(game: _Game, names: Sequence[str]) -> str:
+    parts = [game.plant.parts[game.plant.part_at(name)] for name in names]
+    return ", ".join(
+        f"{part.label} {_FREED[part.kind]}{' (its bypass open, pushed by hand)' * game.pushed(part.name)}"
+        for part in parts
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +144,27 @@ class _Game:
             won |= more
         return None
 
-    def obstacle(self, wanted: Sequence[str]) -> str:
-        for name in wanted:
-            if not self._by_hand(name):
-                return f"{self._label(name)} cannot be moved without electricity"
-            if self._opposed(name):
-                return f"a stuck or leaking valve works against {self._label(name)}"
-        return "the parts cannot be brought clear together"
+    def obstacle(self) -> tuple[str, str, Missing]:
+        """What prevents it, the part it is about and what that part lacks."""
+        for name in self.parts:
+            if not self.pushed(name):
+                label = self._label(name)
+                if not any(motion.manual for motion in self._freeing(name)):
+                    return f"{label} cannot be moved without electricity", name, Missing.OVERRIDE
+                if not self.stored_energy:
+                    return f"{label} has no oil to move it without electricity", name, Missing.ENERGY
+                if self._goes_back(name):
+                    return f"{label} goes back by itself", name, Missing.STAYS
+                if self._sticks(name):
+                    words = f"the spool of {label} is stuck, and its override works the same spool"
+                    return words, name, Missing.BYPASS
+                if self._leaks(name):
+                    return f"a leaking valve works against {label}", name, Missing.BYPASS
+        return "the parts cannot be brought clear together", "", Missing.NOTHING
+
+    def pushed(self, name: str) -> bool:
+        """Whether the part is pushed by hand, since its own valve is no help."""
+        return self._bypassed(name) and (self._sticks(name) or self._leaks(name))
 
     def _states(self) -> Iterator[tuple[int, ...]]:
         yield from product((Position.CLOSED, Position.MID, Position.OPEN), repeat=len(self.parts))
@@ -144,19 +195,39 @@ class _Game:
         return [m for m in self.plant.motions if m.part == part and m.target == Position.OPEN]
 
     def _by_hand(self, name: str) -> bool:
-        return self.stored_energy and any(motion.manual for motion in self._freeing(name))
+        if self.pushed(name):
+            return True
+        worked = self.stored_energy and any(motion.manual for motion in self._freeing(name))
+        return worked and not self._sticks(name)
+
+    def _bypassed(self, name: str) -> bool:
+        return any(motion.bypass for motion in self._freeing(name))
 
     def _opposed(self, name: str) -> bool:
-        """Something closes the part again: a valve stuck driven, a leak, or its own spring or weight."""
-        part = self.plant.part_at(name)
-        mine = {m.name: m for m in self.plant.motions if m.part == part}
-        if any(m.undriven in (Undriven.SPRINGS_BACK, Undriven.BY_WEIGHT) for m in self._freeing(name)):
+        """Something closes the part again: its own spring or weight, or a stuck or leaking valve with no bypass."""
+        if self._goes_back(name):
             return True
-        if self.fault is None or self.fault.target not in mine:
+        return (self._struck(name, FaultKind.VALVE_DRIVES, Position.CLOSED) or self._leaks(name)) and not self.pushed(
+            name
+        )
+
+    def _goes_back(self, name: str) -> bool:
+        return any(m.undriven in (Undriven.SPRINGS_BACK, Undriven.BY_WEIGHT) for m in self._freeing(name))
+
+    def _sticks(self, name: str) -> bool:
+        """The valve's spool is stuck so that it closes the part, or so that it never opens it."""
+        drives = self._struck(name, FaultKind.VALVE_DRIVES, Position.CLOSED)
+        return drives or self._struck(name, FaultKind.VALVE_DEAD, Position.OPEN)
+
+    def _leaks(self, name: str) -> bool:
+        return self._struck(name, FaultKind.LEAKS, Position.OPEN)
+
+    def _struck(self, name: str, kind: FaultKind, target: Position) -> bool:
+        """Whether the fault is of this kind, in the motion of the part to such a position."""
+        if self.fault is None or self.fault.kind != kind:
             return False
-        closing = mine[self.fault.target].target == Position.CLOSED
-        drives = self.fault.kind == FaultKind.VALVE_DRIVES and closing
-        return drives or (self.fault.kind == FaultKind.LEAKS and not closing)
+        part = self.plant.part_at(name)
+        return any(m.name == self.fault.target and m.part == part and m.target == target for m in self.plant.motions)
 
     def _label(self, name: str) -> str:
         return self.plant.parts[self.plant.part_at(name)].label

@@ -103,6 +103,7 @@ class DescribedMotion:
     manual: bool = False
     label: str = ""
     place: Place = NOWHERE
+    bypass: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,6 +317,7 @@ def _motion(motion: DescribedMotion, described: Described, words: _Words) -> Pla
         effect,
         motion.manual,
         motion.place,
+        motion.bypass,
     )
 
 

@@ -178,7 +178,8 @@ class Part:
 class PlantMotion:
     """One direction of one powered part, named `part.direction`; it ends at position `target`.
 
-    `manual` says it can be worked by hand at the valve, without electricity.
+    `manual` says it can be worked by hand at the valve, without electricity; `bypass` that its part can be pushed by
+    hand whatever its valve does.
     """
 
     name: str
@@ -191,6 +192,7 @@ class PlantMotion:
     effect: Effect
     manual: bool
     place: Place = NOWHERE
+    bypass: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,6 +109,7 @@ def _actuator(item: ItemBase, cylinder: Cylinder, valve: ValveRecord, motions: l
             lock_valve=valve.lock_valve,
             port_relief_pa=valve.port_relief_pa,
             manual_override=valve.manual_override,
+            bypass=valve.bypass,
             rated_flow_m3_per_s=valve.rated_flow_m3_per_s,
             rated_drop_pa=valve.rated_drop_pa,
             leak_m3_per_s=valve.leak_m3_per_s,

@@ -128,10 +128,14 @@ def _unloading(circuit: Circuit) -> _Row:
 
 def _part(actuator: Actuator) -> list[_Row]:
     valve, part, item = actuator.valve, actuator.part, actuator.item
-    name = "reducing-relieving valve" if valve.reduces else "relief valve"
     style = {"on_off": "solenoid", "proportional": "proportional", "lever": "lever"}[valve.style]
-    rows: list[_Row] = [
-        ("pressure", part, name, 1, item, (Fact("set", valve.setting_pa, "pressure"),)),
+    setting = (Fact("set", valve.setting_pa, "pressure"),)
+    own_relief: list[_Row] = [
+        ("shuttle", part, "shuttle valve, to the relief valve from the side under pressure", 1, item, ()),
+        ("pressure", part, "relief valve at the working lines", 1, item, setting),
+    ]
+    rows: list[_Row] = [("pressure", part, "reducing-relieving valve", 1, item, setting)] if valve.reduces else []
+    rows += [
         (
             "valve",
             part,
@@ -142,11 +146,22 @@ def _part(actuator: Actuator) -> list[_Row]:
         ),
     ]
     if valve.lock_valve:
-        relief = (Fact("port relief", valve.port_relief_pa, "pressure"),) if valve.port_relief_pa else ()
-        rows.append(("lock", part, "double pilot-operated check valve", 1, item, relief))
+        rows += [] if valve.reduces else own_relief
+        rows.append(("lock", part, "double pilot-operated check valve", 1, item, ()))
     rows += [
         ("throttle_cap", part, "one-way throttle, cap side", 1, item, ()),
         ("throttle_rod", part, "one-way throttle, rod side", 1, item, ()),
+    ]
+    rows += [] if valve.reduces or valve.lock_valve else own_relief
+    if valve.lock_valve and valve.port_relief_pa:
+        relief = (Fact("port relief", valve.port_relief_pa, "pressure"),)
+        rows += [
+            ("port_shuttle", part, "shuttle valve, to the port relief from the side under pressure", 1, item, ()),
+            ("port_relief", part, "port relief valve between lock valve and cylinder", 1, item, relief),
+        ]
+    if valve.bypass:
+        rows.append(("bypass", part, "bypass, worked by hand: joins both sides of the cylinder", 1, item, ()))
+    rows += [
         (
             "cylinder",
             part,

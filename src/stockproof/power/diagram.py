@@ -5,10 +5,22 @@ Symbols by ISO 1219-1, numbers by ISO 1219-2 (`components`). Flow runs upward fr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from stockproof.power.components import Component, components
-from stockproof.power.model import Actuator, Circuit
+from stockproof.power.diagram_part import (
+    CYLINDER_HIGH,
+    P_LINE,
+    SCALE,
+    T_LINE,
+    TANK_X,
+    WORD_MM,
+    Say,
+    cylinder_foot,
+    named,
+    part_column,
+)
+from stockproof.power.model import Circuit
 from stockproof.power.symbols import BLOCKS, COMPONENT, FLOW, FRAME, PILOT, WORDS
 from stockproof.scene import (
     Box,
@@ -24,7 +36,6 @@ from stockproof.scene import (
     Text,
     TitleBlock,
     fit_view,
-    text_width_mm,
 )
 from stockproof.units import DIMENSIONS, show
 
@@ -37,18 +48,10 @@ LAYERS = (
     Layer(FRAME, "steel", 0.25, (4.0, 1.0, 0.6, 1.0), title="Assembly in one block"),
     Layer(WORDS, "ink", 0.25),
 )
-#: Everything is laid out with a basic length of 10 mm and drawn at this share of it.
-SCALE = 0.8
 PACK_WIDTH, PITCH = 112.0, 52.0
-TOP, BOTTOM = 182.0, -6.0
-P_LINE, T_LINE, TANK = 68.0, 61.0, 4.0
-#: Heights of a part's components above the tank.
-PRESSURE_Y, VALVE_Y, LOCK_Y, THROTTLE_Y, CYLINDER_Y = 84.0, 104.0, 124.0, 141.0, 164.0
-WORD_MM, SMALL_MM = 1.8, 1.6
+BOTTOM, TANK = -6.0, 4.0
 #: Units a dimension is printed in on the sheet; pressure follows the market.
 UNITS = {"volume": "L", "flow": "L/min", "power": "kW", "length": "mm"}
-
-Say = Callable[[float, str], str]
 
 
 def diagram(circuit: Circuit, title: TitleBlock, *, pressure_unit: str = "bar") -> Drawing:
@@ -75,11 +78,11 @@ def diagram_scene(circuit: Circuit, *, pressure_unit: str = "bar") -> tuple[Scen
     entities = [*_supply(circuit, supply, say)]
     for n, actuator in enumerate(circuit.actuators):
         mine = {row.role: row for row in listed if row.part == actuator.part}
-        entities += _part(actuator, mine, PACK_WIDTH + PITCH * (n + 0.5), say)
-    right = PACK_WIDTH + PITCH * len(circuit.actuators)
+        entities += part_column(actuator, mine, PACK_WIDTH + PITCH * (n + 0.5), cylinder_foot(circuit), say)
+    right, top = PACK_WIDTH + PITCH * len(circuit.actuators), cylinder_foot(circuit) + CYLINDER_HIGH
     entities += _buses(circuit, right)
     scene = Scene("mm", LAYERS, tuple(_scaled(entity) for entity in entities), BLOCKS)
-    window = Box(-14.0 * SCALE, BOTTOM * SCALE, (right + 2.0) * SCALE, TOP * SCALE)
+    window = Box(-14.0 * SCALE, BOTTOM * SCALE, (right + 2.0) * SCALE, top * SCALE)
     return scene, window
 
 
@@ -97,7 +100,7 @@ def _buses(circuit: Circuit, right: float) -> Iterator[Entity]:
     """Pressure and return line along all parts."""
     first = 20.0
     yield Line(FLOW, (first, P_LINE), (right - 0.5 * PITCH - 2.0, P_LINE))
-    yield Line(FLOW, (100.0, T_LINE), (right - 0.5 * PITCH + 14.0, T_LINE))
+    yield Line(FLOW, (100.0, T_LINE), (right - 0.5 * PITCH + TANK_X, T_LINE))
     yield Text(WORDS, (PACK_WIDTH - 2.0, P_LINE + 1.0), "P", WORD_MM, bold=True)
     yield Text(WORDS, (PACK_WIDTH - 2.0, T_LINE + 1.0), "T", WORD_MM, bold=True)
 
@@ -109,7 +112,7 @@ def _supply(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[E
     yield Insert(COMPONENT, "GAUGE", (36.0, P_LINE + 3.0))
     yield Line(FLOW, (36.0, P_LINE), (36.0, P_LINE + 3.0))
     yield Insert(FLOW, "DOT", (36.0, P_LINE))
-    yield from _named(row["gauge"], (41.0, P_LINE + 9.0), say)
+    yield from named(row["gauge"], (41.0, P_LINE + 9.0), say)
     if "accumulator" in row:
         yield from _store(circuit, row, say)
     if "hand_pump" in row:
@@ -119,7 +122,7 @@ def _supply(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[E
 def _tank(tank: Component, say: Say) -> Iterator[Entity]:
     yield Polyline(COMPONENT, ((-10, TANK + 8), (-10, TANK - 6), (108, TANK - 6), (108, TANK + 8)))
     yield Line(PILOT, (-10, TANK + 4), (108, TANK + 4))
-    yield from _named(tank, (32.0, TANK - 1.5), say)
+    yield from named(tank, (32.0, TANK - 1.5), say)
 
 
 def _pump(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[Entity]:
@@ -141,11 +144,11 @@ def _pump(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[Ent
         yield Polyline(PILOT, ((40.5, 50), (30, 50), (30, P_LINE)))
         yield Insert(FLOW, "DOT", (30, P_LINE))
     yield Polyline(FLOW, ((48, 57.5), (48, 59), (62, 59), (62, TANK - 3)))
-    yield from _named(row["pump"], (6.0, 24.0), say, align="left")
-    yield from _named(row["driver"], (x + 21.5, 31.0), say)
-    yield from _named(row["relief"], (-6.0, 34.0), say)
-    yield from _named(row["unloading"], (32.0, 62.5), say)
-    yield from _named(row["check"], (8.0, 62.0), say)
+    yield from named(row["pump"], (6.0, 24.0), say, align="left")
+    yield from named(row["driver"], (x + 21.5, 31.0), say)
+    yield from named(row["relief"], (-6.0, 34.0), say)
+    yield from named(row["unloading"], (32.0, 62.5), say)
+    yield from named(row["check"], (8.0, 62.0), say)
 
 
 def _return(row: Component) -> Iterator[Entity]:
@@ -157,7 +160,7 @@ def _return(row: Component) -> Iterator[Entity]:
     yield Polyline(COMPONENT, ((x, y + 6.5), (x - 8, y + 6.5), (x - 8, y + 5)))
     yield Insert(COMPONENT, "CHECK", (x - 8, y), 3.141592653589793)
     yield Polyline(COMPONENT, ((x - 8, y - 5), (x - 8, y - 6.5), (x, y - 6.5)))
-    yield from _named(row, (x + 1.5, y - 12.0), lambda value, dimension: "")
+    yield from named(row, (x + 1.5, y - 12.0), lambda value, dimension: "")
 
 
 def _store(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[Entity]:
@@ -179,10 +182,10 @@ def _store(circuit: Circuit, row: dict[str, Component], say: Say) -> Iterator[En
     yield Polyline(FLOW, ((92, 114.5), (92, 117), (106, 117), (106, T_LINE)))
     yield Line(FLOW, (78, T_LINE), (100, T_LINE))
     yield Insert(FLOW, "DOT", (106, T_LINE))
-    yield from _named(row["accumulator"], (46.0, 109.0), say)
-    yield from _named(row["shut_off"], (52.0, 76.0), say)
-    yield from _named(row["vent"], (82.0, 78.0), say)
-    yield from _named(row["safety"], (76.0, 126.0), say)
+    yield from named(row["accumulator"], (46.0, 109.0), say)
+    yield from named(row["shut_off"], (52.0, 76.0), say)
+    yield from named(row["vent"], (82.0, 78.0), say)
+    yield from named(row["safety"], (76.0, 126.0), say)
 
 
 def _hand_pump(row: dict[str, Component], say: Say) -> Iterator[Entity]:
@@ -193,121 +196,8 @@ def _hand_pump(row: dict[str, Component], say: Say) -> Iterator[Entity]:
     yield Insert(COMPONENT, "CHECK", (x, 48))
     yield Line(FLOW, (x, 53), (x, P_LINE))
     yield Insert(FLOW, "DOT", (x, P_LINE))
-    yield from _named(row["hand_pump"], (76.0, 20.0), say)
-    yield from _named(row["hand_check"], (77.5, 47.0), say)
-
-
-def _part(actuator: Actuator, row: dict[str, Component], x: float, say: Say) -> Iterator[Entity]:
-    """One column: pressure valve, directional valve, lock, throttles, cylinder."""
-    yield from _pressure_valve(actuator, row["pressure"], x, say)
-    yield from _directional(actuator, row["valve"], x, say)
-    top = VALVE_Y + 5.0
-    for side in (-1.0, 1.0):
-        yield Polyline(
-            FLOW, ((x + 2 * side, top), (x + 2 * side, top + 3), (x + 8 * side, top + 3), (x + 8 * side, 118))
-        )
-    if actuator.valve.lock_valve:
-        yield from _lock(row["lock"], x, say)
-    else:
-        for side in (-1.0, 1.0):
-            yield Line(FLOW, (x + 8 * side, 118), (x + 8 * side, 130))
-    yield from _throttles(actuator, row, x, say)
-    yield from _cylinder(actuator, row["cylinder"], x, say)
-
-
-def _pressure_valve(actuator: Actuator, row: Component, x: float, say: Say) -> Iterator[Entity]:
-    p, t = x - 2.0, x + 14.0
-    valve_foot = VALVE_Y - 5.0
-    yield Insert(FLOW, "DOT", (p, P_LINE))
-    yield Polyline(FLOW, ((x + 2, valve_foot), (x + 2, valve_foot - 2.5), (t, valve_foot - 2.5), (t, T_LINE)))
-    yield Insert(FLOW, "DOT", (t, T_LINE))
-    if actuator.valve.reduces:
-        yield Line(FLOW, (p, P_LINE), (p, PRESSURE_Y - 7.5))
-        yield Insert(COMPONENT, "REDUCING", (p, PRESSURE_Y))
-        yield Line(FLOW, (p, PRESSURE_Y + 7.5), (p, valve_foot))
-        yield Polyline(PILOT, ((p + 9.5, PRESSURE_Y - 3), (p + 12.5, PRESSURE_Y - 3), (p + 12.5, T_LINE)))
-        yield Insert(FLOW, "DOT", (p + 12.5, T_LINE))
-        yield from _named(row, (x - 23.0, PRESSURE_Y + 0.5), say)
-    else:
-        yield Line(FLOW, (p, P_LINE), (p, valve_foot))
-        yield Insert(FLOW, "DOT", (p, 74))
-        yield Polyline(FLOW, ((p, 74), (x - 14, 74), (x - 14, PRESSURE_Y - 7.5)))
-        yield Insert(COMPONENT, "RELIEF", (x - 14, PRESSURE_Y))
-        top = PRESSURE_Y + 7.5
-        yield Polyline(FLOW, ((x - 14, top), (x - 14, top + 1), (x - 23.5, top + 1), (x - 23.5, T_LINE)))
-        yield Insert(FLOW, "DOT", (x - 23.5, T_LINE))
-        yield from _named(row, (x + 0.5, PRESSURE_Y - 2.0), say)
-
-
-def _directional(actuator: Actuator, row: Component, x: float, say: Say) -> Iterator[Entity]:
-    valve = actuator.valve
-    centre = "two" if valve.undriven == "springs_back" else ("float" if valve.lock_valve else "closed")
-    yield Insert(COMPONENT, f"VALVE_{valve.style.upper()}_{centre.upper()}", (x, VALVE_Y))
-    yield from _named(row, (x - 25.0, VALVE_Y + 9.0), say)
-    names = {way: [d.name for d in actuator.drives if d.way == way and d.travel_share == 1.0] for way in (1, -1)}
-    yield Text(WORDS, (x - 24.5, VALVE_Y - 8.5), "/".join(names[1]), SMALL_MM, condensed=True)
-    yield Text(WORDS, (x + 9.5, VALVE_Y + 8.5), "/".join(names[-1]), SMALL_MM, condensed=True)
-
-
-def _lock(row: Component, x: float, say: Say) -> Iterator[Entity]:
-    """Two pilot-operated checks in one block: each line opens the other's check."""
-    for side in (-1.0, 1.0):
-        yield Line(FLOW, (x + 8 * side, 118), (x + 8 * side, LOCK_Y - 5))
-        yield Insert(COMPONENT, "CHECK", (x + 8 * side, LOCK_Y))
-        yield Line(FLOW, (x + 8 * side, LOCK_Y + 5), (x + 8 * side, 130))
-        foot = 117.0 if side < 0 else 118.5
-        bend = x - 2.0 * side
-        yield Polyline(PILOT, ((x + 8 * side, foot), (bend, foot), (bend, LOCK_Y - 1), (x - 5.2 * side, LOCK_Y - 1)))
-    frame = ((x - 13, 115.5), (x + 13, 115.5), (x + 13, 129.5), (x - 13, 129.5))
-    yield Polygon(FRAME, frame)
-    yield from _named(row, (x + 14.8, LOCK_Y - 1.0), say)
-
-
-def _throttles(actuator: Actuator, row: dict[str, Component], x: float, say: Say) -> Iterator[Entity]:
-    block = "ONE_WAY_THROTTLE" if actuator.valve.reduces else "ONE_WAY_THROTTLE_IN"
-    for side in (-1.0, 1.0):
-        at = x + 8 * side
-        yield Line(FLOW, (at, 130), (at, THROTTLE_Y - 7))
-        yield Insert(COMPONENT, block, (at, THROTTLE_Y), mirrored=side < 0)
-        yield Line(FLOW, (at, THROTTLE_Y + 7), (at, 151))
-    yield from _named(row["throttle_cap"], (x - 25.5, THROTTLE_Y + 2.0), say)
-    yield from _named(row["throttle_rod"], (x + 17.0, THROTTLE_Y + 2.0), say)
-
-
-def _cylinder(actuator: Actuator, row: Component, x: float, say: Say) -> Iterator[Entity]:
-    yield Insert(COMPONENT, "CYLINDER_CUSHIONED" if actuator.cushion_m else "CYLINDER", (x, CYLINDER_Y))
-    for start, port in ((-8.0, -14.0), (8.0, 10.0)):
-        yield Polyline(FLOW, ((x + start, 151), (x + start, 153), (x + port, 153), (x + port, CYLINDER_Y - 7)))
-    sizes = [say(fact.value, fact.dimension).removesuffix(" mm") for fact in row.facts]
-    many = f"{actuator.count} of " if actuator.count > 1 else ""
-    yield Text(WORDS, (x - 17.0, CYLINDER_Y + 12.5), actuator.part.replace("_", " "), 2.2, bold=True)
-    yield from _tag(row.tag, (x - 17.0, CYLINDER_Y + 6.5))
-    words = f"{many}{sizes[0]}/{sizes[1]} x {sizes[2]} mm"
-    yield Text(WORDS, (x - 7.0, CYLINDER_Y + 7.3), words, SMALL_MM, condensed=True)
-
-
-def _named(row: Component, at: tuple[float, float], say: Say, *, align: str = "left") -> Iterator[Entity]:
-    """A component's framed tag with its settings below it."""
-    yield from _tag(row.tag, at)
-    for k, fact in enumerate(row.facts):
-        words = say(fact.value, fact.dimension)
-        if words:
-            yield Text(WORDS, (at[0], at[1] - 3.4 - 2.7 * k), words, SMALL_MM, condensed=True)
-
-
-def _tag(tag: str, at: tuple[float, float]) -> Iterator[Entity]:
-    """A tag in its frame; `at` is the lower left corner of the words."""
-    x, y = at
-    width = text_width_mm(tag, WORD_MM, condensed=True) / SCALE
-    height = WORD_MM / SCALE
-    frame = (
-        (x - 0.7, y - 0.7),
-        (x + width + 0.7, y - 0.7),
-        (x + width + 0.7, y + height + 0.7),
-        (x - 0.7, y + height + 0.7),
-    )
-    yield Polygon(WORDS, frame)
-    yield Text(WORDS, (x, y), tag, WORD_MM, condensed=True)
+    yield from named(row["hand_pump"], (76.0, 20.0), say)
+    yield from named(row["hand_check"], (77.5, 47.0), say)
 
 
 def _scaled(entity: Entity) -> Entity:

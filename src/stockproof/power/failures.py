@@ -52,7 +52,7 @@ def single_failures(prepared: Prepared) -> tuple[Failure, ...]:
     circuit = prepared.circuit
     found = [_precharge_lost(prepared)] if circuit.accumulator else []
     found += [_hose_burst(circuit, actuator) for actuator in circuit.actuators]
-    found += [_valve_stuck(actuator) for actuator in circuit.actuators]
+    found += [_valve_stuck(circuit, actuator) for actuator in circuit.actuators]
     return (*found, _filter_blocked(prepared), _relief_open(circuit), _unloader_stuck(circuit))
 
 
@@ -91,14 +91,18 @@ def _hose_burst(circuit: Circuit, actuator: Actuator) -> Failure:
     )
 
 
-def _valve_stuck(actuator: Actuator) -> Failure:
-    by_hand = actuator.valve.manual_override or actuator.valve.style == "lever"
+def _valve_stuck(circuit: Circuit, actuator: Actuator) -> Failure:
+    # its override or lever works the same spool, so neither is a help
+    vent = "stop the pump and vent the store" if circuit.accumulator else "stop the pump"
+    remains = f"nothing at the valve: its override works the same spool; {vent} to take its force away"
+    if actuator.valve.bypass:
+        remains = f"{vent}; the bypass at its cylinder lets it be pushed by hand"
     return Failure(
         f"valve_stuck.{actuator.part}",
         f"valve of {actuator.part} sticks where it is",
         f"{actuator.part} goes to its end or stays; its set pressure still bounds its force",
         "it does not follow its control",
-        "the override at the valve moves it by hand" if by_hand else "nothing at the valve moves it by hand",
+        remains,
         0.0,
         moves_unasked=True,
     )

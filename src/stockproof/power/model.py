@@ -37,7 +37,8 @@ class PartValve:
     """The directional valve of a part with its pressure valve.
 
     `reduces`: a reducing-relieving valve holds the driving side at `setting_pa` and throttles act on oil
-    leaving; otherwise a relief valve limits it and throttles act on oil going in.
+    leaving; otherwise a relief valve limits it and throttles act on oil going in. `bypass`: a hand valve at the
+    cylinder joins both its sides.
     """
 
     style: Literal["on_off", "proportional", "lever"]
@@ -49,6 +50,7 @@ class PartValve:
     lock_valve: bool
     port_relief_pa: float | None
     manual_override: bool
+    bypass: bool
     rated_flow_m3_per_s: float
     rated_drop_pa: float
     leak_m3_per_s: float

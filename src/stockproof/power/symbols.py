@@ -60,6 +60,19 @@ CHECK = Block(
     ),
     "check valve",
 )
+SHUTTLE = Block(
+    "SHUTTLE",
+    (
+        _square(-5, -2.5, 5, 2.5),
+        Circle(COMPONENT, (-1.9, 0), 1.2, "paper"),
+        Polyline(COMPONENT, ((-1.4, 1.9), (-3.3, 0), (-1.4, -1.9))),
+        Polyline(COMPONENT, ((1.4, 1.9), (3.3, 0), (1.4, -1.9))),
+        Line(COMPONENT, (-5, 0), (-3.3, 0)),
+        Line(COMPONENT, (3.3, 0), (5, 0)),
+        Line(COMPONENT, (0, 0.9), (0, 2.5)),
+    ),
+    "shuttle valve",
+)
 PUMP = Block(
     "PUMP",
     (
@@ -302,6 +315,7 @@ def _solenoid(x: float, way: float) -> tuple[Entity, ...]:
 
 BLOCKS = (
     CHECK,
+    SHUTTLE,
     PUMP,
     HAND_PUMP,
     MOTOR,

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from stockproof.brief import promises as kinds
+from stockproof.catalogue import Catalogue
 from stockproof.logic.findings import Answer, FaultEffect, Finding, Verification
-from stockproof.logic.relief import Relief
+from stockproof.logic.relief import Missing, Relief
 from stockproof.proof.machine import assume_control
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import Ruling, judges, not_shown
@@ -97,7 +98,7 @@ def _relief(promise: kinds.Relief, rooms: Rooms) -> Ruling:
     bounds = "a game against plant, people, timers and one fault; parts worked by hand move on within a step"
     if lost:
         return Ruling(
-            state="not met", because=_obstacles(lost), mend="a lever or manual override on its valve", bounds=bounds
+            state="not met", because=_obstacles(lost), mend=_lacking(lost, rooms.installation.catalogue), bounds=bounds
         )
     left = rooms.power.releases_after(0.0)
     if promise.without_electricity and not left.by_hand and left.from_store < 1:
@@ -117,3 +118,16 @@ def _obstacles(lost: list[Relief]) -> str:
     under = f"{first.fault.sentence} Then" if first.fault else "even without a fault"
     more = f". The same under {len(lost) - 1} more" if len(lost) > 1 else ""
     return f"{under} {first.obstacle}{more}"
+
+
+def _lacking(lost: list[Relief], catalogue: Catalogue) -> str:
+    """What each part lacks that cannot be moved, and which items of the catalogue have it."""
+    lacks = dict.fromkeys((relief.part, relief.missing) for relief in lost if relief.missing is not Missing.NOTHING)
+    return "; ".join(f"{part.replace('_', ' ')}: {what.value}{_with(what, part, catalogue)}" for part, what in lacks)
+
+
+def _with(what: Missing, part: str, catalogue: Catalogue) -> str:
+    if what is not Missing.BYPASS:
+        return ""
+    having = [item.name for item in catalogue.items if any(v.part == part and v.bypass for v in item.valve)]
+    return f" ({' or '.join(having)})" if having else ", which no item of this catalogue has"
