@@ -25,6 +25,7 @@ from stockproof.flow import (
     study,
     treated,
 )
+from stockproof.flow import tables as t
 from stockproof.flow.assumptions import chosen
 from stockproof.flow.catching import Catching, best_sensor_m, early_share, missed_share
 from stockproof.installation import Installation, install
@@ -108,16 +109,31 @@ def test_people_needed_is_the_smallest_crew_that_does_it() -> None:
 def test_other_rooms_know_better_than_assumptions() -> None:
     installation, built = machine("hill")
     programme = installation.brief.programmes["weaning weigh and draft"]
-    given = Given(
-        {("crush_side", "draft"): 31.0}, {"way_left": 77}, (0.2, 0.5, 0.3), assumed={"flow.people.walking": 1.1}
-    )
+    given = Given({("crush_side", "draft"): 31.0}, {"way_left": 77}, assumed={"flow.people.walking": 1.1})
     line = prepare(installation, programme, built.netlist, built.plant, given)
     assert line.distances_m[line.places.index("draft")][line.places.index("crush_side")] == 31.0
     assert next(zone for zone in line.zones if zone.name == "way_left").places == 77
-    assert line.mob.ways == (0.2, 0.5, 0.3)
     assert line.walking_m_per_s == 1.1
     with pytest.raises(InternalError, match="no flow assumption is called"):
         chosen({"flow.people.waltzing": 1.0})
+
+
+def test_animals_go_where_their_weights_send_them() -> None:
+    # outside check: counted in the list of weights beside the brief
+    installation, built = machine("hill")
+    programme = installation.brief.programmes["weaning weigh and draft"]
+    weights = np.array(installation.brief.weights_kg["weaners"])
+    light, heavy = programme.cuts_kg
+    counted = [np.mean(weights <= light), np.mean((weights > light) & (weights <= heavy)), np.mean(weights > heavy)]
+    line = prepare(installation, programme, built.netlist, built.plant)
+    assert line.mob.ways == pytest.approx(counted)
+    result = simulate(line, built.netlist, built.plant, seed=5, replications=8)
+    ways = [result.names.zones.index(way) for way in ("way_left", "way_straight", "way_right")]
+    sent = np.sum(~np.isnan(result.times[:, :, ways, t.IN]), axis=(0, 1))
+    animals = sent.sum()
+    scatter = 4 * np.sqrt(np.array(counted) * (1 - np.array(counted)) * animals)
+    # a few go another way by the gates' place as they arrive; the rest of the difference is the draw's own
+    assert np.all(np.abs(sent - np.array(counted) * animals) < scatter + 0.01 * animals)
 
 
 def test_a_crew_that_cannot_do_it_is_refused_with_the_mend() -> None:

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from stockproof.errors import InputError
-from stockproof.yard import Yard, YardAsk
+from stockproof.yard import Yard, YardAsk, check, draft_pens_by_side
 from stockproof.yard.draft_pens import way_names
 from stockproof.yard.families import FAMILIES
 from stockproof.yard.model import Fix, ForcingAsk, Move, RaceAsk, Resize
@@ -104,6 +104,16 @@ def test_race_and_forcing_pen_of_the_build_bind_the_families() -> None:
     assert [rank.family for rank in yard.ranking] == ["half"]
     assert yard.size("race_width") == 0.7
     assert yard.size("forcing_radius") == 3.5
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_draft_pens_hold_their_share_counted_from_the_left(side: str) -> None:
+    yard = laid_out(ask(operator_side=side, draft_shares=(0.15, 0.6, 0.25), draft_hold_share=1.0))
+    wanted = [math.ceil(share * yard.ask.mob.head - 1e-9) for share in (0.15, 0.6, 0.25)]
+    pens = draft_pens_by_side(yard)
+    assert all(pens[key].head >= head for key, head in zip(("left", "ahead", "right"), wanted, strict=True))
+    judged = {finding.part: finding.limit for finding in check(yard) if finding.code == "Y104"}
+    assert [judged[pens[key].key] for key in ("left", "ahead", "right")] == wanted
 
 
 def test_contradicting_wishes_are_refused() -> None:

@@ -116,7 +116,7 @@ class YardTable(Record):
     wind_rad: Angle | None = attribute("where the prevailing wind comes from, clockwise from north", None)
     families: tuple[str, ...] = attribute("layout families to try; all if unsaid", ())
     bypass: bool = attribute("a lane past the crush", True)
-    draft_shares: tuple[Share, ...] = attribute("share of the mob in each way: ahead, then the sides", ())
+    draft_shares: tuple[Share, ...] = attribute("share of the mob in each way, from the left; cut weights go first", ())
     draft_hold_share: Share | None = attribute("share of the mob the draft pens hold together", None, gt=0, le=1)
     holding_heads: tuple[int, ...] = attribute("head in each further holding pen", ())
     sick_head: int | None = attribute("head in the sick pen", None, ge=0)

@@ -16,7 +16,17 @@ from stockproof.flow.model import Law, Line, Mob
 from stockproof.flow.prepare import Given, prepare
 from stockproof.flow.publishing import publish, publish_against_today, publish_day
 from stockproof.flow.run import FlowResult, Progress, simulate, warm
-from stockproof.flow.stations import CrewUse, Station, Waits, crew_use, cycles_per_head, stations, waits, what_limits
+from stockproof.flow.stations import (
+    CrewUse,
+    Station,
+    Waits,
+    crew_use,
+    cycles_per_head,
+    stations,
+    waits,
+    ways_taken,
+    what_limits,
+)
 from stockproof.flow.tapped import TapRate, head_rate
 from stockproof.flow.trace import Event, Stay, Stroke, motion_log, stays, strokes
 
@@ -68,5 +78,6 @@ __all__ = [
     "treated",
     "waits",
     "warm",
+    "ways_taken",
     "what_limits",
 ]

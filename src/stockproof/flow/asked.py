@@ -37,8 +37,6 @@ class Given:
         Walks between the places of `PLACES`, by the way people go (yard).
     draft_pen_places : mapping of zone name to head
         How many each draft pen holds (yard).
-    way_shares : tuple of float
-        Share of the mob for each way of the draft unit, in the plant's order (drafting).
     settle : Law or None
         Time until the weight has settled (drafting). [s]
     assumed : mapping of str to float
@@ -47,7 +45,6 @@ class Given:
 
     distances_m: Mapping[tuple[str, str], float] = field(default_factory=dict)
     draft_pen_places: Mapping[str, int] = field(default_factory=dict)
-    way_shares: tuple[float, ...] = ()
     settle: Law | None = None
     assumed: Mapping[str, float] = field(default_factory=dict)
 

@@ -330,7 +330,8 @@ class Mob:
     balk_day : float
         Standard deviation of the day's temper on the normal-quantile scale of the balk share.
     ways : tuple of float
-        Share of animals for each draft way 1, 2, ... (empty: no draft).
+        Share of animals for each draft way 1, 2, ... (empty: no draft). The number drawn for an animal is its place
+        in the mob: with shares between cut weights, light to heavy, the way is that of the animal's own weight.
     down_share, down_after : float, Law
         Share of animals that go down while held, and how long after they were caught. [s]
     """

@@ -25,6 +25,7 @@ from stockproof.flow.model import (
     lognormal,
 )
 from stockproof.flow.way import Way
+from stockproof.herd import parting
 from stockproof.installation import Installation
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
@@ -157,18 +158,25 @@ class _Job(Way, Duties):
 
     def _mob(self) -> Mob:
         head = max(1, round(self.mob.head * self.programme.share))
-        shares = self.given.way_shares or (1 / len(self.ways),) * len(self.ways)
-        ways = (shares if self.sorting else (1.0,) + (0.0,) * (len(self.ways) - 1)) if len(self.ways) > 1 else ()
         return Mob(
             head,
             pace=lognormal(1.0, self.value["flow.animal.spread"]),
             balk_persistence=self.value["flow.balk.persistence"],
             balk_animal=self.value["flow.balk.own"],
             balk_day=self.value["flow.balk.day"],
-            ways=tuple(ways),
+            ways=self._way_shares(),
             down_share=self.value["flow.down.share"] if self.hold else 0.0,
             down_after=lognormal(6.0, 0.5),
         )
+
+    def _way_shares(self) -> tuple[float, ...]:
+        """Share of the animals for each way, from the left; all go the first where nothing is sorted."""
+        ways, brief = len(self.ways), self.installation.brief
+        if ways < 2:
+            return ()
+        if not self.sorting:
+            return (1.0,) + (0.0,) * (ways - 1)
+        return parting(brief, self.programme, ways, brief.file.yard.draft_shares).shares
 
     def _stands(self, person: BriefPerson) -> tuple[str, ...]:
         """Where somebody may stand; they go to a job's place too where nobody else of the crew with the skill may."""

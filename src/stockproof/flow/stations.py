@@ -7,9 +7,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from stockproof.flow import tables as t
+from stockproof.flow.model import Line
 from stockproof.flow.run import FlowResult
 
-__all__ = ["CrewUse", "Station", "Waits", "crew_use", "cycles_per_head", "stations", "waits", "what_limits"]
+__all__ = [
+    "CrewUse",
+    "Station",
+    "Waits",
+    "crew_use",
+    "cycles_per_head",
+    "stations",
+    "waits",
+    "ways_taken",
+    "what_limits",
+]
 
 #: What a person does, in words, in the order of `tables.PERSON_STATE.spent_s`.
 DOINGS = (
@@ -112,6 +123,14 @@ def crew_use(result: FlowResult) -> tuple[CrewUse, ...]:
         shares = dict(zip(DOINGS, (float(share) for share in spent), strict=True))
         uses.append(CrewUse(name, shares, 1 - shares["free"] - shares["break"]))
     return tuple(uses)
+
+
+def ways_taken(line: Line) -> tuple[tuple[str, float], ...]:
+    """Give the share of the animals that each way of the draft unit is meant to take, from the left; none unsorted."""
+    if not line.decides_in:
+        return ()
+    names = dict.fromkeys(passage.into for passage in sorted(line.passages, key=lambda p: p.way) if passage.way)
+    return tuple(zip(names, line.mob.ways, strict=True))
 
 
 def waits(result: FlowResult) -> Waits:

@@ -182,18 +182,41 @@ def _asked(installation: Installation) -> list[Key]:
 
 def rates_for_money(installation: Installation, flows: Flows, ledger: Ledger) -> dict[str, money.Rate]:
     """Set down each programme's answers and give it to money with the interval of its mean."""
-    inputs = tuple(assumed.set_down(ledger) for assumed in flow.assumptions())
+    assumed = tuple(each.set_down(ledger) for each in flow.assumptions())
     rates = {}
     for programme in installation.brief.file.programme:
         study = flows.own(programme)
         if study is None:
             continue
+        inputs = (*assumed, *_set_down_parting(installation, programme, study, ledger))
         rate = flow.publish(study, installation.brief.file.seed, ledger, inputs)
         flow.publish_day(round_of(programme, study), programme.name, ledger, rate)
         _against_today(installation, programme, ledger, rate)
         low, high = study.mean.low, study.mean.high
         rates[programme.name] = money.Rate(study.mean.value, low, high, source=rate.text, figure=rate.name)
     return rates
+
+
+def _set_down_parting(
+    installation: Installation, programme: Programme, study: flow.Study, ledger: Ledger
+) -> tuple[Figure, ...]:
+    """Set down the share of a programme's animals that each way of the draft unit takes, where it sorts."""
+    ways, brief = flow.ways_taken(study.result.line), installation.brief
+    if not ways:
+        return ()
+    parted = herd.parting(brief, programme, len(ways), brief.file.yard.draft_shares)
+    inputs = (parted.assumption.set_down(ledger),) if parted.assumption else ()
+    return tuple(
+        ledger.run(
+            f"flow.{programme.name}.way.{way}",
+            share,
+            "1",
+            f"share of the animals of {programme.name} for {way.replace('_', ' ')}",
+            parted.how,
+            inputs,
+        )
+        for way, share in ways
+    )
 
 
 def _against_today(installation: Installation, programme: Programme, ledger: Ledger, rate: Figure) -> None:

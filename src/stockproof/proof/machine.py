@@ -48,8 +48,6 @@ STANDS = {
     "crush operator": ("crush_side", "crush_front", "crush_rear"),
     "draft stand": ("draft",),
 }
-#: Sides of the yard's draft pens as they lie from the left, and as the plant's ways are named.
-FROM_LEFT = ("left back", "left", "ahead", "right", "right back")
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +166,7 @@ def pens_of_ways(sides: Iterable[str], plant: Plant) -> dict[str, str]:
         Those that have a pen, as in `yard.draft_pens_by_side`.
     """
     ways = [zone.name for zone in plant.zones if zone.kind is ZoneKind.WAY]
-    return dict(zip(ways, sorted(sides, key=FROM_LEFT.index), strict=False))
+    return dict(zip(ways, sorted(sides, key=yard.FROM_LEFT.index), strict=False))
 
 
 def draft_pen_places(numbers: yard.Quantities | None, plant: Plant) -> dict[str, int]:

@@ -2,6 +2,7 @@
 
 from stockproof.yard.ask import ask
 from stockproof.yard.check import check
+from stockproof.yard.draft_pens import FROM_LEFT
 from stockproof.yard.layout import DoesNotFit, lay_out, most_head
 from stockproof.yard.model import YardAsk
 from stockproof.yard.plan import plan_scene
@@ -12,6 +13,7 @@ from stockproof.yard.sheets import drawings, screen_view
 from stockproof.yard.solid import solid
 
 __all__ = [
+    "FROM_LEFT",
     "Box",
     "DoesNotFit",
     "Finding",

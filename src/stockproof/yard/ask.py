@@ -16,7 +16,7 @@ from stockproof.catalogue.items import CrushBody, DraftUnit, ItemBase, RacePart,
 from stockproof.catalogue.items import ForcingPen as ForcingItem
 from stockproof.catalogue.line import part_name
 from stockproof.errors import Fault, InputError, Place
-from stockproof.herd import MobSizes, mobs
+from stockproof.herd import MobSizes, mobs, parting
 from stockproof.installation import Installation
 from stockproof.yard.model import (
     ControlPoint,
@@ -36,6 +36,7 @@ from stockproof.yard.model import (
     Truck,
     YardAsk,
 )
+from stockproof.yard.sizes import holding_space
 
 __all__ = ["ask"]
 
@@ -67,11 +68,12 @@ def ask(installation: Installation, table: YardTable | None = None) -> YardAsk:
     crush = installation.one(CrushBody)
     if crush is None:
         raise InputError(Fault("a yard needs a crush, and the build has none", mend="add a crush body to the build"))
-    held, head = _held(installation, table)
+    name, head = _held(installation, table)
+    held = tuple(_mob(sizes, head if sizes.name == name else None) for sizes in mobs(installation.brief))
     return YardAsk(
         name=installation.brief.file.title,
-        mobs=tuple(_mob(sizes, head if sizes.name == held else None) for sizes in mobs(installation.brief)),
-        held=held,
+        mobs=held,
+        held=name,
         machine=_machine(installation, crush),
         site=_site(installation.brief.file.site, table),
         guide=table.guide,
@@ -79,7 +81,7 @@ def ask(installation: Installation, table: YardTable | None = None) -> YardAsk:
         forcing=_forcing(installation),
         operator_side=installation.brief.file.site.operator_side,
         draft_side=installation.brief.file.site.draft_side,
-        draft_shares=table.draft_shares,
+        draft_shares=_draft_shares(installation, table, held, name),
         draft_hold_share=table.draft_hold_share,
         holding_heads=table.holding_heads,
         sick_head=table.sick_head,
@@ -114,6 +116,21 @@ def _held(installation: Installation, table: YardTable) -> tuple[str, int]:
     stated = [promise.at_least_head for promise in promised if promise.mob == name]
     head = table.head or (stated[0] if stated else written[name].head)
     return name, math.ceil(head)
+
+
+def _draft_shares(installation: Installation, table: YardTable, held: tuple[Held, ...], name: str) -> tuple[float, ...]:
+    """For each way, from the left, the most floor any programme's animals need there, over what the mob held needs."""
+    draft, brief = installation.one(DraftUnit), installation.brief
+    if draft is None or draft.ways < 2:
+        return ()
+    floors = {mob.name: mob.head * holding_space(mob, table.guide).value for mob in held}
+    needed = [
+        [share * programme.share * floors[programme.mob] / floors[name] for share in parted.shares]
+        for programme in brief.file.programme
+        if programme.sort
+        for parted in [parting(brief, programme, draft.ways, table.draft_shares)]
+    ]
+    return tuple(max(shares) for shares in zip(*needed, strict=True))
 
 
 def _mob(sizes: MobSizes, head: int | None) -> Held:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import shapely
 
@@ -69,8 +69,11 @@ def options(family: Family, ask: YardAsk, sizes: Sizes, fine: bool = False) -> I
                         yield option
 
 
-def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first: bool) -> Sketch | None:
-    """Draw one layout, or give None where its proportions do not work; whether parts overlap is not looked at."""
+def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, heads: Mapping[str, int]) -> Sketch | None:
+    """Draw one layout with draft pens for so many head by way, or give None where its proportions do not work.
+
+    Whether parts overlap is not looked at.
+    """
     legs = race_legs(family, sizes, ask.mob.body_length_m)
     if legs is None:
         return None
@@ -81,7 +84,7 @@ def sketch(family: Family, ask: YardAsk, sizes: Sizes, option: Option, far_first
     forcing, entry = forcing_pen(family, sizes, batch_head(sizes))
     pens, lane_m = receiving(entry, sizes, ask.mob.head, option, ask.resizes)
     clear = _clear(ask, sizes)
-    outcome = draft_pens(crush, ask, sizes, option, clear, far_first)
+    outcome = draft_pens(crush, ask, sizes, option, clear, heads)
     if outcome is None:
         return None
     part = forcing + pens + _line(race, crush, ask, sizes) + outcome.part + _people(race, crush, ask, sizes)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import shapely
 
-from stockproof.yard.draft_pens import way_heads, way_names
+from stockproof.yard.draft_pens import way_heads
 from stockproof.yard.findings import at_least, say
 from stockproof.yard.ground import Ground
 from stockproof.yard.guides import find
@@ -95,10 +95,8 @@ def _batch(yard: Yard) -> Iterator[Finding]:
 def _draft(yard: Yard) -> Iterator[Finding]:
     """Against the whole mob's share in each way, whatever share the layout had room for."""
     pens = {zone.key.removeprefix("draft pen "): zone for zone in yard.zones if zone.kind == "draft pen"}
-    ways = yard.ask.machine.ways
-    names = next(names for far_first in (True, False) if set(names := way_names(ways, far_first)) == set(pens))
     used = used_of(yard, "holding_area")
-    for name, needed in zip(names, way_heads(replace(yard.ask, draft_hold_share=None)), strict=True):
+    for name, needed in way_heads(replace(yard.ask, draft_hold_share=None), pens, yard.mirrored).items():
         zone = pens[name]
         label = f"head {zone.key} holds"
         yield at_least("Y104", zone.key, middle(zone.ring), label, float(zone.head), float(needed), "head", used)

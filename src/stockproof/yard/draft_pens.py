@@ -7,7 +7,7 @@ than three ways a first stage of the draft unit serves side pens that reach back
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from stockproof.errors import Fault, InputError
@@ -17,9 +17,11 @@ from stockproof.yard.result import Gate, Pose, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import GATE_POST_M, Option, Part, make_zone, swing
 
-__all__ = ["MOST_WAYS", "Outcome", "draft_pens", "way_heads", "way_names"]
+__all__ = ["FROM_LEFT", "MOST_WAYS", "Outcome", "draft_pens", "side_of", "way_heads", "way_names"]
 
 MOST_WAYS = 5
+#: Sides of draft pens as they lie from the left, seen in the animals' direction.
+FROM_LEFT = ("left back", "left", "ahead", "right", "right back")
 #: The ahead pen is at least this wide to each side of the line, so that a gate and a ramp fit at its end.
 LEAST_HALF_M = 2.4
 
@@ -73,20 +75,34 @@ def way_names(ways: int, far_first: bool) -> tuple[str, ...]:
     return ("ahead", first, second, f"{first} back", f"{second} back")[:ways]
 
 
-def way_heads(ask: YardAsk) -> tuple[int, ...]:
-    """Head each way's pen is made for: the mob's share, rounded up; equal shares where nobody states them."""
-    ways = ask.machine.ways
-    shares = ask.draft_shares or tuple(1.0 / ways for _ in range(ways))
-    if len(shares) != ways:
-        raise InputError(
-            Fault("draft shares do not match the draft unit", got=f"{len(shares)} shares", allowed=f"{ways} shares")
-        )
+def side_of(way: str, mirrored: bool) -> str:
+    """Give the side a way lies on, seen in the animals' direction: one of `FROM_LEFT`."""
+    near, far = ("right", "left") if mirrored else ("left", "right")
+    return way.replace("near", near).replace("far", far)
+
+
+def way_heads(ask: YardAsk, names: Iterable[str], mirrored: bool) -> dict[str, int]:
+    """Give the head each way's pen is made for: its share of the mob, rounded up; equal shares where none are known.
+
+    Parameters
+    ----------
+    names : iterable of str
+        The ways, as `way_names` gives them.
+    mirrored : bool
+        Whether the layout is turned over; shares are counted from the left.
+    """
+    from_left = sorted(names, key=lambda name: FROM_LEFT.index(side_of(name, mirrored)))
+    shares = ask.draft_shares or (1.0 / len(from_left),) * len(from_left)
+    if len(shares) != len(from_left):
+        got, allowed = f"{len(shares)} shares", f"{len(from_left)} shares"
+        raise InputError(Fault("draft shares do not match the draft unit", got=got, allowed=allowed))
     held = 1.0 if ask.draft_hold_share is None else ask.draft_hold_share
-    return tuple(math.ceil(share * held * ask.mob.head - 1e-9) for share in shares)
+    heads = (max(1, math.ceil(share * held * ask.mob.head - 1e-9)) for share in shares)
+    return dict(zip(from_left, heads, strict=True))
 
 
 def draft_pens(
-    crush: Pose, ask: YardAsk, sizes: Sizes, option: Option, clear: tuple[float, float], far_first: bool
+    crush: Pose, ask: YardAsk, sizes: Sizes, option: Option, clear: tuple[float, float], heads: Mapping[str, int]
 ) -> Outcome | None:
     """Draw the pens behind the draft unit, or give None where these proportions do not work.
 
@@ -96,8 +112,8 @@ def draft_pens(
         Entry of the crush.
     clear : (near, far)
         How far from the line's middle pens must stay beside the crush [m].
-    far_first : bool
-        Whether the first side way lies on the far side.
+    heads : mapping of str to int
+        Head each way's pen is made for, by the way's name.
     """
     machine = ask.machine
     stages = 2 if machine.ways > 3 else 1
@@ -109,8 +125,7 @@ def draft_pens(
     )
     fixed = {resize.part: resize.area_m2 for resize in ask.resizes}
     space = sizes["holding_area"]
-    names = way_names(machine.ways, far_first)
-    floors = {name: fixed.get(_key(name), head * space) for name, head in zip(names, way_heads(ask), strict=True)}
+    floors = {name: fixed.get(_key(name), head * space) for name, head in heads.items()}
     return _draw(frame, floors, fixed, ask, sizes, length + unit)
 
 

@@ -11,6 +11,7 @@ import shapely
 
 from stockproof.errors import Fault, InputError
 from stockproof.yard.assemble import footprint, options, overlaps, sketch
+from stockproof.yard.draft_pens import way_heads, way_names
 from stockproof.yard.families import FAMILIES, Family, allowed, race_legs
 from stockproof.yard.finish import finish
 from stockproof.yard.ground import Ground, gateway_for, read_ground
@@ -166,23 +167,25 @@ def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple
     if form is not None:
         ramp = "end" if ask.truck is not None and form.ramp_at == "none" else form.ramp_at
         option = Option(form.pen_depth_m, form.pen_rows, form.draft_length_m, ramp)
-        held = sketch(family, ask, sizes, option, _far_first(ask, form.mirrored))
+        held = sketch(family, ask, sizes, option, _heads(ask, form.mirrored))
         if held is not None:
             return [(held, form.mirrored)]
-    made: dict[bool, list[tuple[float, Sketch]]] = {}
+    made: dict[tuple[tuple[str, int], ...], list[tuple[float, Sketch]]] = {}
     pairs: list[tuple[float, Sketch, bool]] = []
     for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:
-        far_first = _far_first(ask, mirrored)
-        if far_first not in made:
-            drawn = (sketch(family, ask, sizes, option, far_first) for option in options(family, ask, sizes, fine))
-            made[far_first] = [(_bulk(layout, sizes), layout) for layout in drawn if layout is not None]
-        pairs += [(bulk, layout, mirrored) for bulk, layout in made[far_first]]
+        heads = _heads(ask, mirrored)
+        key = tuple(sorted(heads.items()))
+        if key not in made:
+            drawn = (sketch(family, ask, sizes, option, heads) for option in options(family, ask, sizes, fine))
+            made[key] = [(_bulk(layout, sizes), layout) for layout in drawn if layout is not None]
+        pairs += [(bulk, layout, mirrored) for bulk, layout in made[key]]
     return [(layout, mirrored) for _, layout, mirrored in sorted(pairs, key=lambda pair: pair[0])]
 
 
-def _far_first(ask: YardAsk, mirrored: bool) -> bool:
-    """Whether the first side way lies on the side away from the operator."""
-    return ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
+def _heads(ask: YardAsk, mirrored: bool) -> dict[str, int]:
+    """Head of each way's pen; the first side way lies away from the operator unless the site asks otherwise."""
+    far_first = ask.draft_side == "both" or ask.draft_side != ("right" if mirrored else "left")
+    return way_heads(ask, way_names(ask.machine.ways, far_first), mirrored)
 
 
 def _bulk(layout: Sketch, sizes: Sizes) -> float:

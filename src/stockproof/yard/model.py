@@ -240,7 +240,8 @@ class YardAsk:
     guide : str
         Key of the guide the brief picked; other guides serve only where it is silent.
     draft_shares : tuple of float
-        Share of the mob expected in each way: ahead, then the side ways outward; empty for equal shares.
+        What each way's pen is made for, from the left as the animals walk, in shares of the mob held: the most any
+        work sends there, so that they may make more than the whole; empty for equal shares.
     draft_hold_share : float or None
         Share of the mob that the draft pens hold together; None tries the whole mob, then less, and says so.
     sick_head : int or None

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from dataclasses import dataclass
 
+from stockproof.yard.draft_pens import side_of
 from stockproof.yard.fencing import post_count
 from stockproof.yard.formulas import base_volume
 from stockproof.yard.plane import area, distance
@@ -126,9 +127,8 @@ def _pack_to_control(yard: Yard) -> float | None:
 
 def draft_pens_by_side(yard: Yard) -> dict[str, Zone]:
     """Give the draft pens by the side they lie on, seen in the animals' direction: `left back` to `right back`."""
-    near, far = ("right", "left") if yard.mirrored else ("left", "right")
     pens = {zone.key.removeprefix("draft pen "): zone for zone in yard.zones if zone.kind == "draft pen"}
-    return {key.replace("near", near).replace("far", far): zone for key, zone in pens.items()}
+    return {side_of(way, yard.mirrored): zone for way, zone in pens.items()}
 
 
 def _materials(yard: Yard) -> tuple[tuple[str, float], ...]:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from stockproof.dossier.chapters.cells import RowCells, plain
-from stockproof.flow import Clock, Interval, Study, crew_use, head_rates, stations
+from stockproof.flow import Clock, Interval, Study, crew_use, head_rates, stations, ways_taken
 from stockproof.scene.pages import (
     Axis,
     Cell,
@@ -58,6 +58,8 @@ def _in_full(study: Study) -> Iterator[Facts | Table | Plot]:
         )
     )
     yield _spread(study)
+    if ways_taken(study.result.line):
+        yield _ways(study)
     yield _limits(study)
     yield _stations(study)
     yield _crew(study)
@@ -135,6 +137,20 @@ def _round_step(least: float) -> float:
     """The smallest of 1, 2, 5, 10, 20, 50 ... that is not below."""
     power = 10.0 ** math.floor(math.log10(least)) if least > 0 else 1.0
     return next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= least or step == 10.0)
+
+
+def _ways(study: Study) -> Table:
+    """How many go each way of the draft unit; the pens of the yard are made for the same shares."""
+    rows = tuple(
+        (
+            way.replace("_", " ").capitalize(),
+            Quantity(share, "share", 3, figure=f"flow.{study.programme}.way.{way}"),
+        )
+        for way, share in ways_taken(study.result.line)
+    )
+    columns = (Column("Way of the draft unit, from the left", share=4), Column("Animals", "right"))
+    note = "By weight the lightest leave to the left; each animal's way is drawn with its weight."
+    return Table(f"ways {study.programme}", "Where the animals go", columns, rows, note=note)
 
 
 def _limits(study: Study) -> Table:
