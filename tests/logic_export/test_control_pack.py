@@ -118,3 +118,11 @@ def test_the_command_says_what_is_wrong_without_a_traceback(tmp_path: Path) -> N
     assert result.exit_code == 2
     assert "Traceback" not in result.output
     assert not (tmp_path / "pack").exists()
+
+
+def test_charts_and_matrix_lie_whole_on_their_sheets() -> None:
+    pages = pypdf.PdfReader(io.BytesIO(pack()["control-sheets.pdf"])).pages
+    sheets = [page for page in pages if float(page.mediabox.width) > 900 or float(page.mediabox.height) > 900]
+    assert len(sheets) >= 2
+    assert all(page.mediabox.width > page.mediabox.height for page in sheets)
+    assert all("Scale" in page.extract_text() and "Drawn" in page.extract_text() for page in sheets)
