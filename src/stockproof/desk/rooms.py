@@ -6,7 +6,7 @@ A room is on the desk when it answers. Runs in a worker; what a page needs comes
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from itertools import chain
 
@@ -26,7 +26,7 @@ from stockproof.dossier.control_pack import sequence_charts
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, set_out
 from stockproof.dossier.pdf import render, typeset
-from stockproof.dossier.write import display_of
+from stockproof.dossier.write import as_draft, display_of
 from stockproof.figures import Figure
 from stockproof.proof import Proof, Rooms, Verdict
 from stockproof.scene.pages import Figures, Paragraph, Part, Plate, Plot, Section, figures_printed
@@ -238,13 +238,8 @@ def room_figures(proof: Proof, room: Room) -> tuple[Figure, ...]:
 
 def files_of(proof: Proof, draft: bool) -> dict[str, bytes]:
     """Give the dossier's files; while it is a draft its documents say so on the cover and in their names."""
-    files = dossier_files(proof)
-    if not draft:
-        return files
-    for name in DOCUMENTS:
-        del files[f"{name}.pdf"]
-        files[f"draft-{name}.pdf"] = document_pdf(proof, name, draft)
-    return files
+    files = dossier_files(proof, draft)
+    return {f"draft-{name}" if draft and name.endswith(".pdf") else name: data for name, data in files.items()}
 
 
 def document_pdf(proof: Proof, name: str, draft: bool) -> bytes:
@@ -264,7 +259,7 @@ def page_images(proof: Proof, document: str, draft: bool) -> list[bytes]:
 
 def _document(proof: Proof, name: str, draft: bool) -> Document:
     whole: Document = DOCUMENTS[name](proof)
-    return replace(whole, kind=f"Draft: {whole.kind.lower()}") if draft else whole
+    return as_draft(whole) if draft else whole
 
 
 def _without(section: Section, picture: Part | None, title: str) -> Section:

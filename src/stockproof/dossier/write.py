@@ -32,7 +32,7 @@ from stockproof.proof import Proof, Rooms
 from stockproof.scene import Drawing
 from stockproof.scene.pages import Plate, Section, Table, figures_printed
 
-__all__ = ["display_of", "dossier_files", "drawing_files", "engineering", "proposal", "write"]
+__all__ = ["as_draft", "display_of", "dossier_files", "drawing_files", "engineering", "proposal", "write"]
 
 #: Assumptions shown to a customer; the engineering file holds them all.
 MOST_ASSUMPTIONS = 12
@@ -44,7 +44,9 @@ FIRMS_OWN = "For the firm's own use: it holds prices ex works and the firm's mar
 
 
 def write(proof: Proof, out: Path) -> tuple[Path, ...]:
-    """Write the dossier of a proof into a folder, whole or not at all, and give the paths.
+    """Write the dossier of a proof into a folder as a draft, whole or not at all, and give the paths.
+
+    Nobody has stood for the assumptions here; at the desk somebody can.
 
     Raises
     ------
@@ -54,12 +56,26 @@ def write(proof: Proof, out: Path) -> tuple[Path, ...]:
     return write_folder(out, dossier_files(proof))
 
 
-def dossier_files(proof: Proof) -> dict[str, bytes]:
-    """Give every file of the dossier by its name in the folder."""
+def as_draft(document: Document) -> Document:
+    """Give a document that says on its cover and at the head of its pages that it is a draft."""
+    return replace(document, kind=f"Draft: {document.kind.lower()}")
+
+
+def dossier_files(proof: Proof, draft: bool = True) -> dict[str, bytes]:
+    """Give every file of the dossier by its name in the folder.
+
+    Parameters
+    ----------
+    draft : bool
+        Whether an assumption is still confirmed by nobody; the documents then say that they are drafts.
+    """
     display, date = display_of(proof), proof.rooms.brief.file.issue_date
     sheets = sheets_of_the_yard(proof.rooms)
     documents = {"proposal.pdf": proposal(proof, sheets), "engineering.pdf": engineering(proof, sheets)}
-    files = {name: _typeset(document, proof, display) for name, document in documents.items()}
+    files = {
+        name: _typeset(as_draft(document) if draft else document, proof, display)
+        for name, document in documents.items()
+    }
     files["figures.json"] = figures_json(proof.rooms.ledger, proof.verdicts)
     tables = tuple(_tables(documents["engineering.pdf"]))
     files["tables.xlsx"] = tables_xlsx(tables, display, date)
