@@ -120,3 +120,25 @@ def test_an_output_folder_with_foreign_files_is_left_alone(tmp_path: Path) -> No
     assert done.returncode == 2
     assert "holds files this program did not write" in done.stderr
     assert [path.name for path in tmp_path.iterdir()] == ["notes.txt"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [
+        ('motion = "bail.close"', 'motion = "bail.shut"', "is no motion of this build"),
+        ("[build.items]", "[build.items]\nno_such_item = 1", "is no item of the catalogue"),
+        ("exchange", "# exchange", "exchange belongs to a market"),
+    ],
+)
+def test_check_says_what_proving_would_refuse(tmp_path: Path, old: str, new: str, why: str) -> None:
+    examples = Path(__file__).parents[1] / "examples"
+    name = "feedlot" if old == "exchange" else "hill"
+    text = (examples / name / "brief.toml").read_text()
+    assert old in text
+    brief = tmp_path / "brief.toml"
+    brief.write_text(text.replace(old, new, 1).replace('"../firm/', f'"{examples}/firm/'))
+    for table in (examples / name).glob("*.csv"):
+        (tmp_path / table.name).write_bytes(table.read_bytes())
+    done = run("check", brief)
+    assert done.returncode == 2
+    assert why in done.stderr

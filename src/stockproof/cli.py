@@ -76,7 +76,7 @@ def _print_chapter(
 @app.command()
 @_guarded
 def check(file: Annotated[Path, typer.Argument(help="A brief or a catalogue, a TOML file.", metavar="FILE")]) -> None:
-    """Check a brief or a catalogue alone, and say everything that is wrong with it."""
+    """Check a catalogue, or a brief with the build it names, and say everything that is wrong."""
     from stockproof.proof.check import check_file
 
     print(check_file(file))

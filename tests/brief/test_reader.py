@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -97,3 +98,24 @@ def test_a_farm_may_state_its_own_task_time(template: str) -> None:
     brief = read(template + '\n[[task]]\ntask = "pour_on"\ntime = "7 s"\n')
     assert brief.tasks["pour_on"].time_s == 7.0
     assert brief.tasks["pour_on"].source == "brief"
+
+
+@pytest.mark.parametrize(
+    ("ring", "crossed"),
+    [
+        ("[[0, 0], [40, 20], [40, 0], [0, 20]]", True),
+        ("[[0, 0], [40, 0], [40, 20], [0, 20]]", False),
+        ("[[0, 0], [40, 0], [40, 20], [20, 5], [0, 20]]", False),
+        ("[[0, 0], [40, 0], [40, 20], [20, -5], [0, 20]]", True),
+    ],
+)
+def test_a_boundary_that_crosses_itself_is_refused_where_it_stands(ring: str, crossed: bool) -> None:
+    example = Path(__file__).parents[2] / "examples" / "dairy" / "brief.toml"
+    stated = re.compile(r"boundary = \[\[.*?\]\]", re.DOTALL)
+    text, count = stated.subn(f"boundary = {ring}", example.read_text(), count=1)
+    assert count == 1
+    if not crossed:
+        assert read(text, example.parent).file.site.boundary_m
+        return
+    with pytest.raises(InputError, match=r"site\.boundary: crosses itself"):
+        read(text, example.parent)

@@ -81,6 +81,7 @@ def check_brief(toml: TomlFile) -> Brief:
         *_wrong_sorting(file, toml),
         *_wrong_breaks(file, toml),
         *_wrong_promises(file, toml),
+        *_wrong_boundary(file, toml),
     ]
     weights = {}
     for i, mob in enumerate(file.mob):
@@ -131,6 +132,36 @@ def _unknown_names(file: BriefFile, toml: TomlFile) -> Iterator[Fault]:
             value = getattr(promise, key, ())
             words = [value] if isinstance(value, str) else list(value)
             yield from _unknown(key.removesuffix("s"), words, names, toml, ("promise", i, key))
+
+
+def _wrong_boundary(file: BriefFile, toml: TomlFile) -> Iterator[Fault]:
+    """The site is a piece of ground: its sides meet at corners alone."""
+    ring = file.site.boundary_m
+    sides = list(zip(ring, (*ring[1:], *ring[:1]), strict=True))
+    place = toml.place(("site", "boundary"))
+    for i, one in enumerate(sides):
+        for j in range(i + 2, len(sides) - (i == 0)):
+            if _crosses(one, sides[j]):
+                yield Fault(
+                    "crosses itself",
+                    place,
+                    f"side {i + 1} crosses side {j + 1}",
+                    "a ring that does not cross itself",
+                    "list the corners in order round the site",
+                )
+                return
+
+
+_Side = tuple[tuple[float, float], tuple[float, float]]
+
+
+def _crosses(one: _Side, other: _Side) -> bool:
+    """The two sides cross, each with its ends on both sides of the other."""
+
+    def turns(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
+        return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+    return all(turns(*a, b[0]) * turns(*a, b[1]) < 0 for a, b in ((one, other), (other, one)))
 
 
 def _wrong_breaks(file: BriefFile, toml: TomlFile) -> Iterator[Fault]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -10,8 +11,10 @@ from stockproof.brief import Brief, check_brief
 from stockproof.brief.model import BriefFile
 from stockproof.catalogue import Catalogue, read_catalogue
 from stockproof.catalogue.reader import CatalogueFile, check_catalogue
-from stockproof.errors import Fault, InputError, OutputError, Place
+from stockproof.errors import Fault, InputError, OutputError, Place, nearest
+from stockproof.herd import mobs
 from stockproof.installation import Installation, install
+from stockproof.proof.machine import assemble
 from stockproof.records import Record
 from stockproof.tomlfile import read_toml
 
@@ -19,7 +22,7 @@ __all__ = ["check_file", "read_installation", "schemas", "start_brief"]
 
 
 def check_file(path: Path) -> str:
-    """Check a brief or a catalogue alone and give a sentence on what was found good.
+    """Check a catalogue alone, or a brief and what it makes with its catalogue; give what was found good in words.
 
     Raises
     ------
@@ -29,7 +32,38 @@ def check_file(path: Path) -> str:
     toml = read_toml(path, str(path))
     if "item" in toml.values or "firm" in toml.values:
         return _praise_catalogue(path, check_catalogue(toml))
-    return _praise_brief(path, check_brief(toml))
+    brief = check_brief(toml)
+    return _praise_brief(path, brief) + _joined(path, brief)
+
+
+def _joined(path: Path, brief: Brief) -> str:
+    """Look at the brief with its catalogue too, and say so; without one, say what was not looked at.
+
+    Raises
+    ------
+    InputError
+        Everything that is wrong with the two together.
+    """
+    named = path.parent / brief.file.catalogue
+    if not named.is_file():
+        return f"\nnot looked at: the build, since {named} is no file (the brief's key catalogue)"
+    installation = install(brief, read_catalogue(named, str(named)))
+    mobs(brief)
+    if faults := list(_unknown_motions(installation)):
+        raise InputError(faults)
+    assemble(installation, None)
+    items = sum(chosen.count for chosen in installation.build)
+    return f"\nwith its catalogue: a build of {items} items that keeps the catalogue's rules, and a control for it"
+
+
+def _unknown_motions(installation: Installation) -> Iterator[Fault]:
+    """Promises about a motion that no item of the build makes."""
+    known = [f"{m.part}.{m.direction}" for chosen in installation.build for m in chosen.item.motion]
+    for i, promise in enumerate(installation.brief.file.promise):
+        motion = getattr(promise, "motion", None)
+        if motion is not None and motion not in known:
+            place = installation.brief.toml.place(("promise", i, "motion"))
+            yield Fault("is no motion of this build", place, repr(motion), ", ".join(known), nearest(motion, known))
 
 
 def read_installation(brief: Path, catalogue: Path | None = None) -> Installation:
