@@ -24,7 +24,7 @@ __all__ = ["Parting", "parting", "shares_by_weight"]
 
 #: Stated shares may differ from the whole by so much.
 ROUNDING_SHARE = 0.005
-EQUAL = Source("house: nothing is known of how many go where, so no way is favoured", seen=False)
+EQUAL = Source("default of this program: nothing is known of how many go where, so no way is favoured")
 
 
 @dataclass(frozen=True, slots=True)

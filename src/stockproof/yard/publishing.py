@@ -27,7 +27,7 @@ def publish(yard: Yard, numbers: Quantities, findings: tuple[Finding, ...], ledg
     """Set down what the yard holds and takes, its findings, and what flow, power and money read of it."""
     for used in yard.used:
         put = ledger.assume if used.status == "assumed" else ledger.given
-        source = Source(f"{used.guide}: {used.source}", seen=used.status in ("seen", "secondary"))
+        source = Source(f"{used.guide}: {used.source}", seen=used.status != "from memory")
         put(f"yard.size.{used.key}", used.value, used.unit, used.label, source)
     held = next(finding for finding in findings if finding.code == "Y101")
     ledger.run("yard.receiving_head", held.measured or 0.0, "head", "head the receiving pens hold", HOW)
