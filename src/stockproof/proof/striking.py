@@ -21,12 +21,12 @@ EVERY = "all"
 def check_struck(
     control: Control, wanted: str, cap_gib: float, watch: Callable[[int, int], None]
 ) -> tuple[Verification, tuple[Relief, ...]]:
-    """Check an installation's control, with the single faults whose name holds some words.
+    """Check an installation's control, with the single faults whose name or sentence holds some words.
 
     Parameters
     ----------
     wanted : str
-        Part of a fault's name (`stuck off entry.astride`), `all`, or empty for no faults.
+        Part of a fault's name (`stuck off entry.astride`) or sentence, `all`, or empty for no faults.
 
     Raises
     ------
@@ -53,4 +53,4 @@ def weaken(control: Control, faults: str, progress: Callable[[str, float], None]
 
 
 def _meant(fault: Fault, wanted: str) -> bool:
-    return wanted == EVERY or wanted.casefold() in fault.name.casefold()
+    return wanted == EVERY or wanted.casefold() in f"{fault.name}\n{fault.sentence}".casefold()
