@@ -168,7 +168,7 @@ def power(brief: BriefPath, catalogue: CataloguePath = None, quick: Quick = Fals
 def logic(
     brief: BriefPath,
     catalogue: CataloguePath = None,
-    fault: Annotated[str, typer.Option("--fault", help="Strike single faults: 'all', or part of one's name.")] = "",
+    fault: Annotated[str, typer.Option("--fault", help="Strike single faults: 'all', or words of one.")] = "",
     story: Annotated[int, typer.Option("--story", help="Tell the story of that number alone.", min=0)] = 0,
     out: Annotated[Path | None, typer.Option("--out", help="Folder for the story as a strip of plans.")] = None,
     mutants: Annotated[bool, typer.Option("--mutants", help="Weaken every rule and see what notices.")] = False,
