@@ -127,16 +127,22 @@ def test_a_reload_shows_the_rehearsal_as_it_was_left_and_begin_anew_begins_it_an
     expect(page.get_by_label("The crew works the controls")).to_be_checked()
 
 
-def test_a_second_window_takes_the_rehearsal_over_and_the_first_says_so(browser: Browser, home: str) -> None:
+def test_two_windows_show_one_rehearsal_and_the_last_one_used_has_it(browser: Browser, home: str) -> None:
     with watched(browser, home) as (context, first):
         opened(first)
         second = context.new_page()
         second.goto("/job/1/rehearsal")
         second.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)
-        first.get_by_role("button", name="Next event").click()
-        expect(first.get_by_text("The rehearsal goes on in another window")).to_be_visible()
         second.get_by_role("button", name="Go on").click()
         expect(second.locator(".stage")).not_to_have_attribute("data-time", "0")
+        first.get_by_role("button", name="Next event").click()
+        expect(first.locator(".stage")).not_to_have_attribute("data-time", "0")
+        expect(second.get_by_text("The rehearsal goes on in another window")).to_be_visible()
+        expect(second.get_by_role("button", name="Go on")).to_be_visible()
+        first.get_by_role("button", name="Begin anew").click()
+        first.get_by_role("button", name="Pause").click()
+        second.get_by_role("button", name="Next event").click()
+        expect(second.get_by_text("The rehearsal goes on in another window")).to_be_hidden()
 
 
 def test_a_story_of_a_fault_is_played_and_its_fault_struck_in_the_rehearsal(page: Page) -> None:

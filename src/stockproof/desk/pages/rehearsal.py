@@ -33,6 +33,8 @@ SCENE_S = 2.6
 MOST_BEHIND_S = 0.25
 #: Where a page looks on and nothing happens for so long, it pauses. [s]
 LONGEST_UNWATCHED_S = 4 * 3600.0
+#: A page that has not come up by then is not waited for. [s]
+LONGEST_TO_CONNECT_S = 60.0
 SPEEDS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
 BRIEF_CHANGED = "The brief has changed. Begin anew to rehearse it as it stands now."
 CSS = "/desk-files/rehearsal.css"
@@ -94,8 +96,7 @@ class Show:
         self.playing, self.speed = False, 1.0
         self.loop: asyncio.Task[None] | None = None
         self.tales: tuple[Tale, ...] = ()
-        self.telling = 0
-        performance.holder = self
+        self.telling = self.run = 0
         self.client.on_disconnect(self._stop)
         self.client.on_connect(self._put)
         self._task(self._warm() if performance.begun is None else self._go_on_with())
@@ -153,6 +154,7 @@ class Show:
 
     async def _begin(self, begin: Begin) -> None:
         papers = self.bench.proved if self.bench.fresh else None
+        self._take_hold()
         try:
             self._show(*await self.performance.begin(begin, papers))
         except (Faulty, Cancelled, RuntimeError) as error:
@@ -161,16 +163,25 @@ class Show:
         self._play(True)
 
     async def _go_on_with(self) -> None:
-        """A page that comes up again shows the rehearsal as it was left; nobody holds a button any more."""
+        """A page that comes up again shows the rehearsal as it was left; a button of a page that is gone is let go."""
+        holder = self.performance.holder
         try:
-            for name in self.performance.pressed:
-                await self.performance.do("act", "press", name, False)
+            await self.client.connected(LONGEST_TO_CONNECT_S)
+            if not (isinstance(holder, Show) and holder.client.has_socket_connection):
+                for name in self.performance.pressed:
+                    await self.performance.do("act", "press", name, False)
             self._show(*await self.performance.open())
-        except (Faulty, Cancelled, RuntimeError) as error:
+        except (Faulty, Cancelled, RuntimeError, TimeoutError) as error:
             self._say(f"The rehearsal cannot be taken up again: {error}")
 
+    def _take_hold(self) -> None:
+        """Whoever did something last in a rehearsal has it in hand; another window of the same user stands still."""
+        if self.performance.holder is not self:
+            self.performance.holder = self
+            self._say("")
+
     def _show(self, still: dict[str, Any], moment: dict[str, Any]) -> None:
-        self.last = moment
+        self.last, self.run = moment, still["run"]
         if self.place.is_deleted:
             return
         if self.picture is None:
@@ -215,14 +226,12 @@ class Show:
 
     async def _do(self, what: str, *arguments: Any) -> None:
         """Order one thing and draw where it leads."""
-        if self.performance.holder is not self:
-            self._stop()
-            self._put()
-            self._say("The rehearsal goes on in another window. Load this page again to take it back.")
-            return
         self._end_tale()
+        self._take_hold()
         began = time.perf_counter()
         try:
+            if self.run != self.performance.run:
+                self._show(*await self.performance.open())
             moment = await self.performance.do(what, *arguments)
         except Faulty as error:
             self._say(str(error))
@@ -233,7 +242,7 @@ class Show:
             self._draw(moment, TICK_S if what == "go" else min(0.25, max(0.12, time.perf_counter() - began)))
 
     def _draw(self, moment: dict[str, Any], over_s: float) -> None:
-        change = {**_changed(self.last, moment), "run": self.performance.run}
+        change = {**_changed(self.last, moment), "run": self.run}
         self.last = moment
         if self.picture is not None and not self.picture.is_deleted:
             self.picture.show(change, round(over_s * 1000))
@@ -271,6 +280,7 @@ class Show:
     def _play(self, on: bool) -> None:
         if on:
             self._end_tale()
+            self._take_hold()
         self.playing = on
         self._put()
         if on and (self.loop is None or self.loop.done()):
@@ -287,6 +297,9 @@ class Show:
             await asyncio.sleep(max(0.0, TICK_S - (time.perf_counter() - shown)))
             now = time.perf_counter()
             by_s, shown = min(now - shown, MOST_BEHIND_S), now
+            if self.performance.holder is not self:
+                self._play(False)
+                self._say("The rehearsal goes on in another window; what you do here takes it back.")
             if self.playing:
                 await self._do("go", by_s * self.speed)
 
