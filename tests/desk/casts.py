@@ -27,5 +27,5 @@ def cast_on(name: str) -> Cast:
     numbers = yard.quantities(layout)
     control = assemble(installation, numbers)
     laws = power.laws(power.prepare(circuit_on(installation, numbers)))
-    given = flow.Given(walking_distances(numbers), draft_pen_places(numbers, control.plant))
+    given = flow.Given(walking_distances(numbers), draft_pen_places(numbers, control.plant), numbers.batch_head)
     return Cast(installation, control, layout, flow_machine(control, laws), given)

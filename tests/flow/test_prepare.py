@@ -91,6 +91,12 @@ def test_a_study_says_what_one_more_brings_and_who_is_missed() -> None:
     faster = by_name["quicker: all"]
     assert faster.gain is not None
     assert faster.gain.value > 0
+    base = found.as_it_is
+    assert base is not None
+    assert base.mean is not None
+    assert faster.mean is not None
+    assert faster.gain.value == pytest.approx(faster.mean.value - base.mean.value)
+    assert base.words == "as it is, in the first 6 runs"
     assert found.limits[0][0] == "work on the animal"
     assert found.at_least(0.8) <= found.day.value
 

@@ -9,9 +9,15 @@ from typing import Any, cast
 
 import pytest
 
+from stockproof.fit.findings import finding
+from stockproof.flow import Interval, Variant
+from stockproof.flow.model import constant
 from stockproof.logic.settle import Settling
 from stockproof.proof import QUICK, Proof, prove, read_installation
 from stockproof.proof.judge import judge
+from stockproof.proof.judges.flows import _helps
+from stockproof.proof.model import Measure
+from stockproof.proof.rooms import Rooms
 
 BRIEF = Path(__file__).parents[2] / "examples" / "dairy" / "brief.toml"
 ON_FLOW = {"rate", "days", "people", "payback"}
@@ -75,6 +81,54 @@ def test_flow_is_in_doubt_where_the_logic_is_not_shown_to_settle(proof: Proof) -
     states = {verdict.kind: verdict.state for verdict in judge(unsettled)}
     assert {states["rate"], states["days"], states["payback"]} == {"not shown"}
     assert states["price"] == "met"
+
+
+def _of_flow(rooms: Rooms) -> list[tuple[str, str]]:
+    return [(v.state, v.because) for v in judge(rooms) if v.kind in {"rate", "days", "people"}]
+
+
+def test_a_rate_is_not_shown_without_a_yard_or_where_too_few_of_the_mob_fit(proof: Proof) -> None:
+    rooms = proof.rooms
+    assert {state for state, _ in _of_flow(rooms)} <= {"met", "not met"}
+    for state, because in _of_flow(replace(rooms, yard=None, no_yard="no layout fits")):
+        assert state == "not shown"
+        assert because.endswith("no layout fits")
+    small = replace(rooms.fit, mobs=tuple(replace(mob, share=0.3) for mob in rooms.fit.mobs))
+    for state, because in _of_flow(replace(rooms, fit=small)):
+        assert state == "not shown"
+        assert because.startswith("only 30% of")
+
+
+def test_a_rate_is_not_met_where_the_work_cannot_be_done_and_says_who_is_left_out(proof: Proof) -> None:
+    rooms = proof.rooms
+    lack = finding("nobody_moves_stock", "any", "nobody may stand in the forcing pen")
+    tasks = tuple(replace(row, lacks=(lack,)) for row in rooms.fit.tasks)
+    for state, because in _of_flow(replace(rooms, fit=replace(rooms.fit, tasks=tasks))):
+        assert state == "not met"
+        assert because.endswith("nobody may stand in the forcing pen")
+    assert any("do not fit everywhere are run like the rest" in because for _, because in _of_flow(rooms))
+
+
+def test_the_batch_of_the_yard_is_the_batch_of_every_run(proof: Proof) -> None:
+    rooms = proof.rooms
+    for study in rooms.flows.studies.values():
+        bring = next(job for job in study.result.line.jobs if job.kind == "bring")
+        assert bring.batch == constant(rooms.ledger["yard.batch_head"].value)
+        pen = study.result.line.zones[1]
+        assert pen.nominal == rooms.numbers.forcing_head  # type: ignore[union-attr]
+        assert pen.places == 2 * pen.nominal  # half filled, as the guide says
+
+
+def test_a_mend_that_does_not_reach_what_is_asked_says_so() -> None:
+    gain = Interval(0.01, 0.008, 0.012, 0.9)
+    variant = Variant("v", "a wider gate", None, None, gain)
+    study = cast(Any, SimpleNamespace(variants=(variant,), mean=Interval(0.05, 0.049, 0.051, 0.9)))
+    near, far = (Measure("", asked, 0.05, "head rate", "more", "") for asked in (0.055, 0.08))
+    assert _helps(study, near) == "a wider gate, which brings 36 head an hour more"
+    assert _helps(study, far).endswith("and does not reach what is asked")
+    days = Measure("", 1.0, 1.1, "", "less", "")
+    assert not _helps(study, days).endswith("asked")  # 1.1 / (0.06 / 0.05) = 0.92 days
+    assert _helps(study, replace(days, found=1.3)).endswith("asked")  # 1.08 days
 
 
 def test_what_the_firm_supplies_of_the_yard_is_in_the_price_its_steps_and_the_outlay(tmp_path: Path) -> None:

@@ -11,9 +11,11 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
+import numpy.typing as npt
 
 from stockproof.brief import Programme
 from stockproof.errors import InputError
+from stockproof.flow.asked import batch_head, full_pen_head
 from stockproof.flow.assumptions import chosen
 from stockproof.flow.clock import STOPS, Clock, head_rates
 from stockproof.flow.intervals import Interval, bound_of_a_day, mean_interval, paired_difference, prediction_interval
@@ -27,6 +29,8 @@ from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Plant
 
 __all__ = ["Machine", "Other", "Study", "Variant", "people_needed", "study"]
+
+Floats = npt.NDArray[np.float64]
 
 #: Share of its time a quicker part still takes in a variant.
 QUICKER = 0.5
@@ -85,7 +89,10 @@ class Variant:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Study:
-    """The answer for one programme: the run itself, its rate, what limits, and the variants."""
+    """The answer for one programme: the run itself, its rate, what limits, and the variants.
+
+    `as_it_is` is the line itself in the first runs alone, as many as every variant has: what a gain is counted from.
+    """
 
     programme: str
     clock: Clock
@@ -93,6 +100,7 @@ class Study:
     mean: Interval
     day: Interval
     limits: tuple[tuple[str, float], ...]
+    as_it_is: Variant | None
     variants: tuple[Variant, ...]
 
     def at_least(self, confidence: float) -> float:
@@ -158,8 +166,14 @@ def study(
         mean_interval(rates),
         prediction_interval(rates),
         what_limits(result),
+        _as_it_is(rates[:variant_replications]) if found and replications >= variant_replications else None,
         tuple(found),
     )
+
+
+def _as_it_is(rates: Floats) -> Variant:
+    words = f"as it is, in the first {rates.size} runs"
+    return Variant("none", words, mean_interval(rates), prediction_interval(rates), None)
 
 
 def people_needed(
@@ -256,7 +270,7 @@ def _variant(
     words: str,
     setup: Setup,
     clock: Clock,
-    base: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    base: Floats,
     seed: int,
     replications: int,
     workers: int | None,
@@ -327,8 +341,14 @@ def _pens(base: _Base) -> Iterator[tuple[str, str, Setup]]:
     if base.machine.plant.draft >= 0:
         given = replace(base.given, assumed=doubled, draft_pen_places=places)
         yield "pens doubled", "draft pens that hold twice as many", lambda: base.setup(given=given)
-    fuller = replace(base.given, assumed={**base.given.assumed, "flow.pen.fill": 1.0})
-    yield "pen filled", "the forcing pen filled instead of half filled", lambda: base.setup(given=fuller)
+    batch, full = batch_head(base.given, base.machine.plant), full_pen_head(base.given, base.machine.plant)
+    fuller = replace(base.given, batch_head=full)
+    if full > batch:
+        yield (
+            "pen filled",
+            f"the forcing pen filled: {full} head at a time, not {batch}",
+            lambda: base.setup(given=fuller),
+        )
 
 
 def _switches(base: _Base) -> Iterator[tuple[str, str, Setup]]:

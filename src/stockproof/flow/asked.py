@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -18,7 +19,7 @@ from stockproof.installation import Installation
 from stockproof.netlist.model import InputKind, Netlist
 from stockproof.plant.model import Plant, ZoneKind
 
-__all__ = ["ENDLESS", "PLACES", "ROUND", "YARD", "Asked", "Given"]
+__all__ = ["ENDLESS", "PLACES", "ROUND", "YARD", "Asked", "Given", "batch_head", "full_pen_head"]
 
 #: Places people stand at, in the order of the line; a brief's own words.
 PLACES = ("yard", "forcing_pen", "race", "crush_rear", "crush_side", "crush_front", "draft")
@@ -37,6 +38,8 @@ class Given:
         Walks between the places of `PLACES`, by the way people go (yard).
     draft_pen_places : mapping of zone name to head
         How many each draft pen holds (yard).
+    batch_head : int
+        Head brought into the forcing pen at a time (yard); 0 where no layout tells.
     settle : Law or None
         Time until the weight has settled (drafting). [s]
     assumed : mapping of str to float
@@ -45,8 +48,20 @@ class Given:
 
     distances_m: Mapping[tuple[str, str], float] = field(default_factory=dict)
     draft_pen_places: Mapping[str, int] = field(default_factory=dict)
+    batch_head: int = 0
     settle: Law | None = None
     assumed: Mapping[str, float] = field(default_factory=dict)
+
+
+def batch_head(given: Given, plant: Plant) -> int:
+    """Give the head brought into the forcing pen at a time: the yard's, else what fills the race and the pen takes."""
+    race = sum(zone.places for zone in plant.zones if zone.kind == ZoneKind.RACE)
+    return given.batch_head or min(plant.zones[0].places, race)
+
+
+def full_pen_head(given: Given, plant: Plant) -> int:
+    """Give the head that fills the whole forcing pen; the plant's places are for the share that ought to be filled."""
+    return math.floor(plant.zones[0].places / chosen(given.assumed)["flow.pen.fill"] + 1e-9)
 
 
 class Asked:

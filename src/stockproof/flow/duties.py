@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from stockproof.flow.asked import ENDLESS, ROUND, YARD, Asked
+from stockproof.flow.asked import ENDLESS, ROUND, YARD, Asked, batch_head
 from stockproof.flow.model import (
     Job,
     Task,
@@ -81,7 +81,6 @@ class Duties(Asked):
         first_race = self.zone_names[1]
         race_places = sum(z.places for z in self.plant.zones if z.kind == ZoneKind.RACE)
         pen = self.zone_names[0]
-        places = self.plant.zones[0].places
         bring = self._factor(lognormal(v["flow.bring.time"], v["flow.bring.spread"]), "bringing")
         yield Job(
             "bring a batch",
@@ -94,7 +93,7 @@ class Duties(Asked):
             end_place="forcing_pen",
             when=(seen("low", first_race),) if race_places > 1 else (),
             at_most=0,
-            batch=constant(max(1.0, round(v["flow.pen.fill"] * places))),
+            batch=constant(float(batch_head(self.given, self.plant))),
             per_head_s=v["flow.bring.per_head"],
             priority=30,
         )

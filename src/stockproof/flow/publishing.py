@@ -79,7 +79,7 @@ def publish(study: Study, seed: int, ledger: Ledger, inputs: tuple[Figure, ...])
         ledger.run(
             f"{at}.busy", use.busy, "1", f"share of the time busy, {about}", f"all but free and breaks, {how}", inputs
         )
-    for variant in study.variants:
+    for variant in (*((study.as_it_is,) if study.as_it_is else ()), *study.variants):
         _variant(ledger, name, variant, study, rate)
     return rate
 
@@ -117,7 +117,7 @@ def publish_against_today(
 
 def _variant(ledger: Ledger, name: str, variant: Variant, study: Study, rate: Figure) -> None:
     """What one change brings, on the same animals, people and days."""
-    how = "the same animals, people and days as the line itself, with this one change"
+    how = "on the same animals, people and days as the line itself"
     at = f"{name}.change.{variant.name}"
     if variant.mean is not None:
         label = f"head rate of {study.programme}, {variant.words}"

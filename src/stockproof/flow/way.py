@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from stockproof.catalogue.items import CrushBody
-from stockproof.flow.asked import ENDLESS, ROUND, YARD, Asked
+from stockproof.flow.asked import ENDLESS, ROUND, YARD, Asked, full_pen_head
 from stockproof.flow.catching import Catching, best_sensor_m
 from stockproof.flow.model import (
     Balk,
@@ -51,9 +51,9 @@ class Way(Asked):
     def _pen(self, name: str, places: int) -> Zone:
         return Zone(
             name,
-            places,
+            full_pen_head(self.given, self.plant),
             headway=self._headway(),
-            nominal=max(1, round(0.5 * places)),
+            nominal=places,
             crowding=self.value["flow.pen.crowding"],
             stragglers=1,
             straggling=self.value["flow.pen.straggling"],

@@ -115,8 +115,12 @@ def run_flows(
 
 
 def _given(control: Control, numbers: yard.Quantities | None) -> flow.Given:
-    """What the yard knows better than an assumption: walks and the places of the draft pens."""
-    return flow.Given(distances_m=walking_distances(numbers), draft_pen_places=draft_pen_places(numbers, control.plant))
+    """What the yard knows better than an assumption: walks, the places of the draft pens, the head of a batch."""
+    return flow.Given(
+        distances_m=walking_distances(numbers),
+        draft_pen_places=draft_pen_places(numbers, control.plant),
+        batch_head=numbers.batch_head if numbers else 0,
+    )
 
 
 def traced_run(

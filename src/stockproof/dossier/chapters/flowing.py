@@ -203,9 +203,12 @@ def _variants(study: Study) -> Table:
             _range(variant.gain, f"{name}.{variant.name}.gain"),
             variant.cannot,
         )
-        for variant in study.variants
+        for variant in (*((study.as_it_is,) if study.as_it_is else ()), *study.variants)
     )
-    note = "Every change was run on the same animals, people and days as the line itself."
+    note = (
+        "Every change was run on the same animals, people and days as the first row, from which gains are counted; "
+        "the mean over all runs stands above."
+    )
     return Table(f"changes {study.programme}", "What one change would bring", columns, rows, note=note)
 
 

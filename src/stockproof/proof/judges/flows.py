@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import wraps
 from typing import Any
 
@@ -16,18 +17,63 @@ from stockproof.proof.ruling import Judge, Ruling, flow_in_doubt, judges, not_sh
 
 __all__: list[str] = []
 
+#: Where fewer of a mob than this fit, a rate of them all says little of the farm. [1]
+LEAST_FITTING = 0.9
+#: A share that does not fit is said from here on. [1]
+WORTH_SAYING = 0.01
+#: Lacks of a programme that are lacks of its own crew; another crew that a promise names is flow's to refuse.
+OF_THE_CREW = ("skill_missing", "place_missing", "nobody_works_controls", "nobody_moves_stock")
 TOO_FEW = "{} runs are too few for a bound at {:.0%}"
 
 
 def _beyond_doubt(rule: Judge) -> Judge:
-    """What rests on flow is not shown where the logic need not settle or the replay of flow's motions disagrees."""
+    """Flow runs whatever it is given; what the other rooms found against the work, or against flow, goes first."""
 
     @wraps(rule)
     def ruled(promise: Any, rooms: Rooms) -> Ruling:
-        missing = flow_in_doubt(rooms, (promise.programme,))
-        return not_shown(missing) if missing else rule(promise, rooms)
+        undone = _cannot_be_done(promise, rooms)
+        if undone is not None:
+            return undone
+        missing = flow_in_doubt(rooms, (promise.programme,)) or _not_known(promise.programme, rooms)
+        return not_shown(missing) if missing else _leaving_out(promise.programme, rooms, rule(promise, rooms))
 
     return ruled
+
+
+def _cannot_be_done(promise: Any, rooms: Rooms) -> Ruling | None:
+    """A ruling where build or crew do not cover what the programme asks, None where they do."""
+    own = rooms.brief.programmes[promise.programme].crew
+    crew = getattr(promise, "crew", own)
+    lacks = [lack for lack in rooms.fit.lacks(promise.programme) if crew == own or lack.code not in OF_THE_CREW]
+    if not lacks:
+        return None
+    what = "; ".join(dict.fromkeys(lack.said(rooms.units) for lack in lacks))
+    mend = "; ".join(dict.fromkeys(lack.mend for lack in lacks if lack.mend))
+    return Ruling(state="not met", because=f"{promise.programme} cannot be done as it is written: {what}", mend=mend)
+
+
+def _not_known(programme: str, rooms: Rooms) -> str:
+    """Why flow's answer is none about this farm: no yard to walk in, or a mob of which too few fit."""
+    if rooms.yard is None:
+        return f"there is no yard whose walks and pens the run could rest on: {rooms.no_yard}"
+    mob = rooms.fit.mob(rooms.brief.programmes[programme].mob)
+    if mob.share < LEAST_FITTING:
+        return f"only {mob.share:.0%} of {mob.mob} fit everywhere, and the run takes all of them through"
+    return ""
+
+
+def _leaving_out(programme: str, rooms: Rooms, ruling: Ruling) -> Ruling:
+    """The ruling, with the share of the mob that does not fit and is yet taken through."""
+    mob = rooms.fit.mob(rooms.brief.programmes[programme].mob)
+    left = 1.0 - mob.share
+    if left < WORTH_SAYING:
+        return ruling
+    words = f"the {left:.0%} of {mob.mob} that do not fit everywhere are run like the rest"
+    return replace(
+        ruling,
+        because="; ".join(filter(None, (ruling.because, words))),
+        figures=(*ruling.figures, f"fit.{mob.mob}.share"),
+    )
 
 
 @judges(kinds.Rate)
@@ -56,7 +102,7 @@ def _rate(promise: kinds.Rate, rooms: Rooms) -> Ruling:
         "more",
         f"{name}.{confidence:g}",
     )
-    return Ruling((measure,), because=_limits(study), mend=_helps(study), bounds=_bounds(study))
+    return Ruling((measure,), because=_limits(study), mend=_helps(study, measure), bounds=_bounds(study))
 
 
 @judges(kinds.Days)
@@ -78,7 +124,7 @@ def _days(promise: kinds.Days, rooms: Rooms) -> Ruling:
     label = f"days one round of {promise.programme} takes, {confidence:.0%} prediction interval, upper end"
     _publish(rooms, name, found, "day", label, study)
     measure = Measure("days of one round", promise.at_most_days, found, "", "less", name, "days")
-    return Ruling((measure,), because=_limits(study), mend=_helps(study), bounds=_bounds(study))
+    return Ruling((measure,), because=_limits(study), mend=_helps(study, measure), bounds=_bounds(study))
 
 
 @judges(kinds.People)
@@ -129,14 +175,16 @@ def _limits(study: flow.Study) -> str:
     return "what limits: " + ", ".join(first) if first else ""
 
 
-def _helps(study: flow.Study) -> str:
-    """The change that brings most, where variants were run."""
-    gains = [variant for variant in study.variants if variant.gain is not None and variant.gain.low > 0]
+def _helps(study: flow.Study, measure: Measure) -> str:
+    """The change that brings most, where variants were run, and whether it reaches what is asked."""
+    gains = [(variant.gain, variant.words) for variant in study.variants if variant.gain and variant.gain.low > 0]
     if not gains:
         return ""
-    best = max(gains, key=lambda variant: variant.gain.value if variant.gain else 0.0)
-    assert best.gain is not None
-    return f"{best.words}, which brings {3600 * best.gain.value:.0f} head an hour more"
+    gain, words = max(gains, key=lambda pair: pair[0].value)
+    brings = f"{words}, which brings {3600 * gain.value:.0f} head an hour more"
+    times = 1.0 + gain.value / study.mean.value
+    then = replace(measure, found=measure.found + gain.value if measure.better == "more" else measure.found / times)
+    return brings if then.met else f"{brings} and does not reach what is asked"
 
 
 def _bounds(study: flow.Study) -> str:
