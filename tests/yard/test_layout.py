@@ -188,6 +188,36 @@ def test_pen_resized_too_small_is_told_off() -> None:
     assert [finding.verdict for finding in findings(resized, "Y101")] == ["not met"]
 
 
+def test_a_pen_sized_by_hand_leaves_the_others_as_they_are() -> None:
+    plain, sized = ask(families=("straight", "half")), 40.0
+    before = laid_out(plain)
+    after = laid_out(replace(plain, resizes=(Resize("receiving pen 1", sized),)))
+    assert after.family == before.family
+    assert {zone.key for zone in after.zones} == {zone.key for zone in before.zones}
+    for zone in before.zones:
+        if zone.kind in ("pen", "draft pen", "sick pen"):
+            area = sized if zone.key == "receiving pen 1" else zone.area_m2
+            assert after.zone(zone.key).area_m2 == pytest.approx(area)
+    assert [rank.family for rank in after.ranking] == [rank.family for rank in before.ranking]
+
+
+def test_a_pen_sized_too_large_for_the_site_is_refused_by_name() -> None:
+    with pytest.raises(InputError, match=r"as they are sized by hand\n    got: receiving pen 1 900 m2"):
+        laid_out(ask("small", families=("half",), resizes=(Resize("receiving pen 1", 900.0),)))
+
+
+def test_pens_off_the_ground_hold_what_floor_they_are_left_with() -> None:
+    fixed = ask(fix=Fix(1.0, 1.0, math.radians(90.0)), families=("straight",))
+    yard = laid_out(fixed)
+    free = shapely.Polygon(yard.ask.site.boundary)
+    pens = [zone for zone in yard.zones if zone.key.startswith("receiving pen")]
+    left = [shapely.Polygon(zone.ring).intersection(free).area for zone in pens]
+    held = sum(min(zone.head, int(area / yard.size("holding_area"))) for zone, area in zip(pens, left, strict=True))
+    assert held < 80
+    assert [finding.measured for finding in findings(fixed, "Y101")] == [held]
+    assert "not met" in {finding.verdict for finding in findings(fixed, "Y102")}
+
+
 def test_draft_pens_shrink_before_the_mob_is_turned_away_and_say_so() -> None:
     wanted = ask("small", mobs=(replace(ask().mob, head=95),), families=("half",))
     assert laid_out(wanted).size("draft_hold_share") == 0.5

@@ -119,7 +119,7 @@ class Site(Record):
     floor_level_m: Length = attribute("finished level of the working floor above the ground", 0.15, source=TODAY_SOURCE)
     operator_side: Literal["left", "right"] = attribute("side the operator works from, seen in the animals' direction")
     draft_side: Literal["left", "right", "both"] = attribute("side the drafted animals leave to")
-    hose_length_m: Length = attribute("hose from power pack to crush until the yard computes it", gt=0)
+    hose_length_m: Length = attribute("hose from power pack to crush: how far off the pack may stand", gt=0)
     road_distance_m: Length = attribute("distance by road from the firm's works", ge=0)
     lifting_on_site_kg: Mass = attribute("heaviest lift the site's own machine can do", ge=0)
     access_load_kg: Mass = attribute("heaviest load the track or bridge takes", gt=0)

@@ -112,6 +112,9 @@ class YardTable(Record):
     existing: tuple[ExistingRow, ...] = attribute("what stands there and stays", ())
     truck: TruckRow | None = attribute("the vehicle that loads stock; no ramp without one", None)
     outlet_m: tuple[float, float] | None = attribute("where the supply outlet is, metres", None)
+    pack_m: tuple[float, float] | None = attribute(
+        "where the power pack stands, metres; found within the site's hose length if unsaid", None
+    )
     sun_rad: Angle | None = attribute("where the sun stands in working hours, clockwise from north", None)
     wind_rad: Angle | None = attribute("where the prevailing wind comes from, clockwise from north", None)
     families: tuple[str, ...] = attribute("layout families to try; all if unsaid", ())

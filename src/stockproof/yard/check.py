@@ -5,6 +5,7 @@ from __future__ import annotations
 from stockproof.yard.check_gates import check_gates
 from stockproof.yard.check_line import check_line
 from stockproof.yard.check_people import check_people
+from stockproof.yard.check_power import check_power
 from stockproof.yard.check_site import check_site
 from stockproof.yard.check_space import check_space
 from stockproof.yard.check_strength import check_strength
@@ -24,6 +25,7 @@ def check(yard: Yard) -> tuple[Finding, ...]:
         *check_gates(yard, ground),
         *check_people(yard, ground),
         *check_site(yard, ground, sizes),
+        *check_power(yard, ground),
         *check_strength(yard),
     ]
     return tuple(sorted(found, key=lambda finding: finding.code))

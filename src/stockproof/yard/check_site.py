@@ -1,4 +1,4 @@
-"""Findings about the site: ways for stock, trucks and lifting gear, falls, sun and wind, hose and cable."""
+"""Findings about the site: ways for stock, trucks and lifting gear, falls, and light."""
 
 from __future__ import annotations
 
@@ -11,17 +11,12 @@ from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.findings import at_least, at_most, not_shown, say
 from stockproof.yard.ground import Ground, connected, gateway_for, turning_room
 from stockproof.yard.model import Point
-from stockproof.yard.plane import bearing, heading_of_bearing, set_down
-from stockproof.yard.quantities import cable_length, hose_lengths
+from stockproof.yard.plane import heading_of_bearing, set_down
 from stockproof.yard.result import Finding, Yard
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.slab import level_difference, make_slab
-from stockproof.yard.stands import PACK
 
 __all__ = ["check_site", "line_climb"]
-
-#: A pack within this angle of dead upwind blows over the operator [rad].
-UPWIND_RAD = math.radians(60.0)
 
 
 def check_site(yard: Yard, ground: Ground, sizes: Sizes) -> Iterator[Finding]:
@@ -33,7 +28,6 @@ def check_site(yard: Yard, ground: Ground, sizes: Sizes) -> Iterator[Finding]:
     yield from _delivery(yard, open_ground)
     yield from _levels(yard, sizes)
     yield from _light(yard)
-    yield from _power(yard)
 
 
 def _strip(yard: Yard, kind: str) -> Point | None:
@@ -179,37 +173,3 @@ def _light(yard: Yard) -> Iterator[Finding]:
             yield say("Y510", "not met" if dark else "met", "race", crush, what)
     if not covered:
         yield say("Y510", "met", "race", crush, "the whole line lies in open light")
-
-
-def _power(yard: Yard) -> Iterator[Finding]:
-    crush = (yard.crush.x, yard.crush.y)
-    pack = next((spot for spot in yard.spots if spot.key == PACK), None)
-    if pack is None:
-        yield say("Y511", "not met", PACK, crush, "no place near the crush is left for the power pack")
-        return
-    yield say("Y511", "met", PACK, pack.at, "the power pack stands off the animals' and people's floor")
-    hoses = hose_lengths(yard)
-    if hoses and yard.ask.hose_limit_m is not None:
-        name, long = max(hoses, key=lambda hose: hose[1])
-        yield at_most("Y512", PACK, pack.at, f"hose to {name}", round(long, 2), yard.ask.hose_limit_m, "m", None)
-    elif hoses:
-        yield not_shown("Y512", PACK, pack.at, "the build states no longest hose")
-    cable = cable_length(yard)
-    if cable is not None and yard.ask.cable_limit_m is not None:
-        yield at_most(
-            "Y513", PACK, pack.at, "cable to the power pack", round(cable, 2), yard.ask.cable_limit_m, "m", None
-        )
-    elif cable is not None:
-        yield not_shown("Y513", PACK, pack.at, "the build states no longest cable")
-    yield from _wind(yard, pack.at)
-
-
-def _wind(yard: Yard, pack: Point) -> Iterator[Finding]:
-    wind, crush = yard.ask.site.wind_bearing_rad, (yard.crush.x, yard.crush.y)
-    if wind is None:
-        yield not_shown("Y514", PACK, pack, "the brief does not say where the wind comes from")
-        return
-    toward = bearing(math.atan2(pack[1] - crush[1], pack[0] - crush[0]))
-    upwind = abs(math.remainder(toward - wind, 2 * math.pi)) < UPWIND_RAD
-    what = f"seen from the crush the power pack stands {'upwind' if upwind else 'off the wind'}"
-    yield say("Y514", "not met" if upwind else "met", PACK, pack, what)

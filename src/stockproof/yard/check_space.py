@@ -14,12 +14,14 @@ from stockproof.yard.ground import Ground
 from stockproof.yard.guides import find
 from stockproof.yard.model import Point, Ring
 from stockproof.yard.plane import area, corner_angles
-from stockproof.yard.result import Finding, Used, Yard, Zone
+from stockproof.yard.result import Finding, Strip, Used, Yard, Zone
 
 __all__ = ["check_space", "middle", "used_of"]
 
 #: Shared floor of two parts, or floor outside the boundary, that is still a drawing's rounding [m2].
 ROUNDING_M2 = 0.02
+#: Ground outside the animals' spaces that the yard cannot do without.
+FLOORS = ("work area", "catwalk", "apron", "approach")
 
 
 def used_of(yard: Yard, key: str) -> Used:
@@ -35,10 +37,11 @@ def middle(ring: Ring) -> Point:
 
 def check_space(yard: Yard, ground: Ground) -> Iterator[Finding]:
     """Judge every pen's room and every part's place."""
-    yield _holds_mob(yard)
+    floors = {zone.key: _own_floor(yard, zone, ground) for zone in yard.zones}
+    yield _holds_mob(yard, floors)
     for zone in yard.zones:
         if zone.space_m2_per_head is not None and zone.head > 0:
-            yield from _room(yard, zone)
+            yield from _room(yard, zone, floors[zone.key])
     yield from _batch(yard)
     yield from _draft(yard)
     for zone in yard.zones:
@@ -47,9 +50,19 @@ def check_space(yard: Yard, ground: Ground) -> Iterator[Finding]:
     yield from _overlaps(yard, ground)
 
 
-def _holds_mob(yard: Yard) -> Finding:
+def _own_floor(yard: Yard, zone: Zone, ground: Ground) -> float:
+    """Floor of a space that is there for it: inside the free ground, and no other space lies on it [m2]."""
+    shape = shapely.Polygon(zone.ring)
+    others = shapely.union_all([shapely.Polygon(other.ring) for other in yard.zones if other.key != zone.key])
+    own = float(shape.intersection(ground.free).difference(others).area)
+    return own if zone.area_m2 - own > ROUNDING_M2 else zone.area_m2
+
+
+def _holds_mob(yard: Yard, floors: dict[str, float]) -> Finding:
+    """A pen that lies outside or under another holds no more than the floor it is left with has room for."""
     pens = [zone for zone in yard.zones if zone.key.startswith("receiving pen")]
-    held = float(sum(zone.head for zone in pens))
+    space = yard.size("holding_area")
+    held = float(sum(min(zone.head, math.floor(floors[zone.key] / space + 1e-6)) for zone in pens))
     return at_least(
         "Y101",
         "receiving pens",
@@ -62,9 +75,9 @@ def _holds_mob(yard: Yard) -> Finding:
     )
 
 
-def _room(yard: Yard, zone: Zone) -> Iterator[Finding]:
+def _room(yard: Yard, zone: Zone, own_m2: float) -> Iterator[Finding]:
     """Floor per head against the least the guide gives, for pens that hold a number of head."""
-    floor = zone.area_m2 / zone.head
+    floor = own_m2 / zone.head
     if zone.kind in ("pen", "draft pen"):
         quantity = "holding_area_pair" if yard.ask.mob.with_calf else "holding_area"
         used = find(quantity, yard.ask.mob.mean_kg, yard.ask.guide, "least", "holding space per head")
@@ -120,7 +133,7 @@ def _corners(yard: Yard, zone: Zone) -> Finding:
 
 
 def _overlaps(yard: Yard, ground: Ground) -> Iterator[Finding]:
-    """Zones against one another, then each against the free ground."""
+    """Zones against one another, then each against the free ground, and with them the floors people and trucks need."""
     shapes = {zone.key: shapely.Polygon(zone.ring) for zone in yard.zones}
     keys = list(shapes)
     clean = True
@@ -131,16 +144,17 @@ def _overlaps(yard: Yard, ground: Ground) -> Iterator[Finding]:
                 clean = False
                 at = middle(tuple(shapes[key].intersection(shapes[other]).convex_hull.exterior.coords))
                 yield say("Y107", "not met", key, at, f"{key} lies over {other}", measured=common, limit=0.0, unit="m2")
-    for zone in yard.zones:
-        lost = shapes[zone.key].difference(ground.free).area
+    parts: list[Zone | Strip] = [*yard.zones, *(strip for strip in yard.strips if strip.kind in FLOORS)]
+    for part in parts:
+        lost = shapely.Polygon(part.ring).difference(ground.free).area
         if lost > ROUNDING_M2:
             clean = False
             yield say(
                 "Y107",
                 "not met",
-                zone.key,
-                middle(zone.ring),
-                f"{zone.key} lies {lost:.1f} m2 outside the free ground",
+                part.key,
+                middle(part.ring),
+                f"{part.key} lies {lost:.1f} m2 outside the free ground",
                 measured=lost,
                 limit=0.0,
                 unit="m2",

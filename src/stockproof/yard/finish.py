@@ -11,14 +11,15 @@ from stockproof.yard.escapes import escapes
 from stockproof.yard.fencing import fences
 from stockproof.yard.ground import Ground
 from stockproof.yard.model import Form, Move, Point, Ring, YardAsk
+from stockproof.yard.pack_place import find_pack
 from stockproof.yard.result import Gate, Rank, Spot, Strip, Yard, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch
 from stockproof.yard.slab import make_slab
-from stockproof.yard.stands import CRUSH_STAND, FORCING_STAND, control_spots, pack_spot, stands
+from stockproof.yard.stands import CRUSH_STAND, FORCING_STAND, control_spots, stands
 from stockproof.yard.walking import walks
 
-__all__ = ["SIZED_KINDS", "finish"]
+__all__ = ["SIZED_KINDS", "finish", "form_of"]
 
 S = TypeVar("S", Zone, Strip)
 #: Kinds of space whose floor may be set by hand.
@@ -37,12 +38,15 @@ def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: 
     """
     near = -1.0 if layout.mirrored else 1.0
     zones, strips = _shifted(layout.part.zones, ask.moves), _shifted(layout.part.strips, ask.moves)
-    spots = _spots(layout, zones, strips, ask, sizes, ground, near)
-    _check_parts(ask, zones, strips, spots)
-    by_key = {spot.key: spot.at for spot in spots}
     hung = _gates(layout.part.gates, ask.moves)
+    people = stands(layout.stand, layout.crush, near, ask, sizes)
+    by_key = {spot.key: spot.at for spot in people}
     out = escapes(zones, hung, ground.boundary, by_key[CRUSH_STAND], sizes)
     gates = (*hung, *out.gates)
+    spots = (*people, *control_spots(layout.crush, near, ask, layout.stand), *layout.spots)
+    pack = find_pack(layout.line.points, layout.crush, zones, strips, gates, spots, ask, sizes, ground)
+    spots = _set_down(spots, pack, ask)
+    _check_parts(ask, zones, strips, spots)
     runs = fences(zones, gates, layout.part.openings, sizes["fence_height"], sizes["race_height"])
     way = walks(zones, runs, WALK_MARGIN_M).way(by_key[CRUSH_STAND], by_key[FORCING_STAND])
     return Yard(
@@ -66,11 +70,12 @@ def finish(layout: Sketch, ask: YardAsk, sizes: Sizes, ground: Ground, ranking: 
         used=sizes.used,
         ranking=ranking,
         shifted=tuple(move.part for move in ask.moves),
-        form=_form(layout),
+        form=form_of(layout),
     )
 
 
-def _form(layout: Sketch) -> Form | None:
+def form_of(layout: Sketch) -> Form | None:
+    """Give the free choices a layout was drawn with."""
     option = layout.option
     if option is None:
         return None
@@ -83,23 +88,11 @@ def _concrete(zones: tuple[Zone, ...], strips: tuple[Strip, ...], layout: Sketch
     return (Strip("slab", "slab", slab.ring), *drains)
 
 
-def _spots(
-    layout: Sketch,
-    zones: tuple[Zone, ...],
-    strips: tuple[Strip, ...],
-    ask: YardAsk,
-    sizes: Sizes,
-    ground: Ground,
-    near: float,
-) -> tuple[Spot, ...]:
-    people = stands(layout.stand, layout.crush, near, ask, sizes)
-    spots = [*people, *control_spots(layout.crush, near, ask, layout.stand), *layout.spots]
-    pack = pack_spot(layout.crush, zones, strips, ask, ground)
-    if pack is not None:
-        spots.append(pack)
-    if ask.site.supply_at is not None:
-        spots.append(Spot("supply outlet", "supply", ask.site.supply_at))
-    return tuple(_moved_spot(spot, ask.moves) for spot in spots)
+def _set_down(spots: tuple[Spot, ...], pack: Spot | None, ask: YardAsk) -> tuple[Spot, ...]:
+    """The spots with pack and supply outlet among them, each moved as the brief says."""
+    supply = ask.site.supply_at
+    more = [*([pack] if pack is not None else []), *([Spot("supply outlet", "supply", supply)] if supply else [])]
+    return tuple(_moved_spot(spot, ask.moves) for spot in (*spots, *more))
 
 
 def _by(moves: tuple[Move, ...], key: str) -> tuple[float, float]:

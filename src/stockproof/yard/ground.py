@@ -11,7 +11,16 @@ from stockproof.errors import Fault, InputError
 from stockproof.yard.model import Gateway, Point, Ring, SiteAsk, Truck
 from stockproof.yard.plane import heading_of_bearing
 
-__all__ = ["Ground", "connected", "floor_open", "gateway_for", "ground_level", "read_ground", "turning_room"]
+__all__ = [
+    "PERSON_M",
+    "Ground",
+    "connected",
+    "floor_open",
+    "gateway_for",
+    "ground_level",
+    "read_ground",
+    "turning_room",
+]
 
 #: Only parts of a site at least this big are worth looking at [m2].
 LEAST_SITE_M2 = 60.0

@@ -13,9 +13,9 @@ from stockproof.errors import Fault, InputError
 from stockproof.yard.assemble import footprint, options, overlaps, sketch
 from stockproof.yard.draft_pens import way_heads, way_names
 from stockproof.yard.families import FAMILIES, Family, allowed, race_legs
-from stockproof.yard.finish import finish
+from stockproof.yard.finish import finish, form_of
 from stockproof.yard.ground import Ground, gateway_for, read_ground
-from stockproof.yard.model import Point, YardAsk
+from stockproof.yard.model import Form, Point, YardAsk
 from stockproof.yard.plane import distance, heading_of_bearing
 from stockproof.yard.ranking import explain, score
 from stockproof.yard.result import Rank, Yard
@@ -84,8 +84,38 @@ class _Chosen:
 
 @lru_cache(maxsize=4)
 def _choose(ask: YardAsk) -> _Chosen:
-    """Try every family on the site; remembered, since a part that is dragged asks for the same choice many times."""
+    """The layout chosen; remembered, since a part that is dragged asks for the same choice many times."""
     _check_ask(ask)
+    form = ask.fix.form if ask.fix is not None else None
+    return _sized(ask) if ask.resizes and form is None else _search(ask, form)
+
+
+def _sized(ask: YardAsk) -> _Chosen:
+    """The layout as it is chosen without the floors set by hand, with these: so no pen comes or goes by them."""
+    plain = _choose(replace(ask, resizes=()))
+    kept = replace(ask, families=(plain.sketch.family,), draft_hold_share=plain.ask.draft_hold_share)
+    try:
+        sized = _search(kept, form_of(plain.sketch))
+    except DoesNotFit as refusal:
+        first = ask.resizes[0]
+        raise DoesNotFit(
+            Fault(
+                "the yard does not fit the site with its pens as they are sized by hand",
+                first.place,
+                got=", ".join(f"{resize.part} {resize.area_m2:.4g} m2" for resize in ask.resizes),
+                allowed=refusal.faults[0].allowed,
+                mend="another floor for the pen, or none: then it has what its head need",
+            )
+        ) from refusal
+    ranking = (
+        replace(sized.ranking[0], reason=rank.reason) if rank.family == kept.families[0] else rank
+        for rank in plain.ranking
+    )
+    return replace(sized, ranking=tuple(ranking))
+
+
+def _search(ask: YardAsk, form: Form | None) -> _Chosen:
+    """Try every family on the site, in the form that is held or in all of its proportions."""
     ground = read_ground(ask.site)
     shares = HOLD_SHARES if ask.draft_hold_share is None and ask.machine.ways > 1 else (ask.draft_hold_share or 1.0,)
     trials: list[_Trial] = []
@@ -93,7 +123,7 @@ def _choose(ask: YardAsk) -> _Chosen:
         tried = replace(ask, draft_hold_share=share)
         sizes = read_sizes(tried)
         for fine in (False, True):
-            trials = [_try_family(family, tried, sizes, ground, fine) for family in allowed(tried)]
+            trials = [_try_family(family, tried, sizes, ground, form, fine) for family in allowed(tried)]
             best = {trial.family.key: trial.placing for trial in trials if trial.placing is not None}
             if best:
                 ranking = explain([trial.rank for trial in trials])
@@ -137,12 +167,12 @@ def _check_ask(ask: YardAsk) -> None:
         )
 
 
-def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground, fine: bool) -> _Trial:
+def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground, form: Form | None, fine: bool) -> _Trial:
     if race_legs(family, sizes, ask.mob.body_length_m) is None:
         return _unfit(
             family, f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
         )
-    drawn = _drawn(family, ask, sizes, fine)
+    drawn = _drawn(family, ask, sizes, form, fine)
     small_enough = [pair for pair in drawn if ask.fix is not None or _may_fit(pair[0], ground, sizes)]
     found = _found(family, small_enough, ask, sizes, ground, fine)
     if found is not None:
@@ -161,15 +191,18 @@ def _unfit(family: Family, reason: str, area_m2: float = 0.0, hopeless: bool = T
     return _Trial(family, Rank(family.key, family.label, False, math.inf, area_m2, reason=reason), None, hopeless)
 
 
-def _drawn(family: Family, ask: YardAsk, sizes: Sizes, fine: bool) -> list[tuple[Sketch, bool]]:
-    """Every layout of a family with whether it is to be mirrored, the least bulky first; one alone if it is held."""
-    form = ask.fix.form if ask.fix is not None else None
+def _drawn(family: Family, ask: YardAsk, sizes: Sizes, form: Form | None, fine: bool) -> list[tuple[Sketch, bool]]:
+    """Every layout of a family with whether it is to be mirrored, the least bulky first; one alone if it is held.
+
+    A form that no longer works, since the build has changed, gives way; not so where pens are sized by hand, for
+    these are pens of that form.
+    """
     if form is not None:
         ramp = "end" if ask.truck is not None and form.ramp_at == "none" else form.ramp_at
         option = Option(form.pen_depth_m, form.pen_rows, form.draft_length_m, ramp)
         held = sketch(family, ask, sizes, option, _heads(ask, form.mirrored))
-        if held is not None:
-            return [(held, form.mirrored)]
+        if held is not None or ask.resizes:
+            return [(held, form.mirrored)] if held is not None else []
     made: dict[tuple[tuple[str, int], ...], list[tuple[float, Sketch]]] = {}
     pairs: list[tuple[float, Sketch, bool]] = []
     for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:

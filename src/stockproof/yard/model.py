@@ -246,6 +246,10 @@ class YardAsk:
         Share of the mob that the draft pens hold together; None tries the whole mob, then less, and says so.
     sick_head : int or None
         Head the sick pen holds; None for the firm's default share of the mob.
+    hose_reach_m : float or None
+        How long the hose from the pack to the nearest powered part may be for the pack to stand far off.
+    pack_at : Point or None
+        Where the power pack stands; looked for where None.
     families : tuple of str
         Layout families to try; empty for all that the build allows.
     """
@@ -267,6 +271,8 @@ class YardAsk:
     bypass: bool = True
     truck: Truck | None = None
     control_points: tuple[ControlPoint, ...] = ()
+    hose_reach_m: float | None = None
+    pack_at: Point | None = None
     hose_limit_m: float | None = None
     cable_limit_m: float | None = None
     lifting_kg: float | None = None

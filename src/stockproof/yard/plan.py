@@ -11,17 +11,17 @@ from stockproof.scene import Arc, Box, Circle, Entity, Line, Polygon, Polyline, 
 from stockproof.yard.animals import animal_block, animals
 from stockproof.yard.lettering import Placer, entities
 from stockproof.yard.model import Point, Ring
+from stockproof.yard.pack_place import pack_outline
 from stockproof.yard.plan_layers import LAYERS
 from stockproof.yard.plan_words import arrow_head, dimensions, finding_marks, ground_words, machine_words, zone_words
 from stockproof.yard.plane import distance, rectangle
-from stockproof.yard.result import Finding, Gate, Pose, Yard
+from stockproof.yard.result import Finding, Gate, Yard
 from stockproof.yard.stands import PACK
 
 __all__ = ["ROUND_M", "plan_scene", "plan_window"]
 
 #: Ground shown round the yard where the whole site is too large for the scale, more where there is room [m].
 ROUND_M = (4.0, 2.5, 1.2)
-PACK_SIZE_M = (1.1, 0.8)
 
 
 def plan_window(yard: Yard, round_m: float | None) -> Box:
@@ -209,11 +209,8 @@ def _power(yard: Yard) -> Iterator[Entity]:
     """Pack, controls, supply, and the way of hose and cable."""
     spots = {spot.key: spot for spot in yard.spots}
     if PACK in spots:
-        at, heading = spots[PACK].at, yard.crush.heading
-        long, wide = PACK_SIZE_M
-        yield Polygon(
-            "POWER", rectangle(Pose(*at, heading), -long / 2, long / 2, -wide / 2, wide / 2), "cross", tag=PACK
-        )
+        at = spots[PACK].at
+        yield Polygon("POWER", pack_outline(at, yard.crush.heading), "cross", tag=PACK)
         line = shapely.LineString(yard.line)
         foot = line.interpolate(line.project(shapely.Point(at)))
         yield Polyline("HOSE", (at, (float(foot.x), float(foot.y))))

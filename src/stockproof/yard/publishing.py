@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from stockproof.fields import set_down
-from stockproof.figures import Figure, Ledger, Source
+from stockproof.figures import Ledger, Source
 from stockproof.yard.plane import area
 from stockproof.yard.quantities import Quantities
 from stockproof.yard.result import Finding, Yard, Zone
@@ -65,9 +65,8 @@ def _space(zone: Zone, ledger: Ledger) -> None:
     """Area of a space; and where it holds stock, how many, with how much room each."""
     name = f"yard.space.{zone.key}"
     area_of = ledger.run(f"{name}.area", zone.area_m2, "m2", f"area of the {zone.key}", HOW)
-    inputs: tuple[Figure, ...] = (area_of,)
-    if zone.space_m2_per_head:
-        room, label = zone.space_m2_per_head, f"room for each head, {zone.key}"
-        inputs += (ledger.run(f"{name}.space", room, "m2/head", label, "the size used for its stock"),)
     if zone.head:
-        ledger.run(f"{name}.head", float(zone.head), "head", f"head the {zone.key} holds", HOW, inputs)
+        held = ledger.run(f"{name}.head", float(zone.head), "head", f"head the {zone.key} holds", HOW)
+        if zone.space_m2_per_head:
+            room, label = zone.area_m2 / zone.head, f"room for each head, {zone.key}"
+            ledger.run(f"{name}.space", room, "m2/head", label, "its area over the head it holds", (area_of, held))

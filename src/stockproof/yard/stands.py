@@ -1,16 +1,14 @@
-"""Places for people and power: where operators stand, control points, and the power pack."""
+"""Places for people and controls, and the way a hose takes."""
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 import shapely
 
-from stockproof.yard.ground import Ground
 from stockproof.yard.model import Point, Ring, YardAsk
 from stockproof.yard.plane import distance, set_down
-from stockproof.yard.result import Pose, Spot, Strip, Zone
+from stockproof.yard.result import Pose, Spot
 from stockproof.yard.sizes import Sizes
 
 __all__ = [
@@ -18,9 +16,7 @@ __all__ = [
     "DRAFT_STAND",
     "FORCING_STAND",
     "PACK",
-    "Corridor",
     "control_spots",
-    "pack_spot",
     "route_length",
     "stands",
 ]
@@ -28,13 +24,6 @@ __all__ = [
 CRUSH_STAND, FORCING_STAND, DRAFT_STAND, PACK = "crush operator", "forcing pen stand", "draft stand", "power pack"
 #: Controls are mounted this far out from the crush's side [m].
 CONTROL_OUT_M = 0.3
-#: The pack keeps clear of fences and of the floor people work on, and is looked for this far from the crush [m].
-PACK_CLEAR_M = 0.8
-PACK_SEARCH_M = 14.0
-#: Cable to the pack counts for less than hose from it: it is cheaper and loses less.
-CABLE_WEIGHT = 0.3
-
-Corridor = shapely.Geometry
 
 
 def stands(forcing_stand: Point, crush: Pose, near: float, ask: YardAsk, sizes: Sizes) -> tuple[Spot, ...]:
@@ -56,26 +45,6 @@ def control_spots(crush: Pose, near: float, ask: YardAsk, stand: Point) -> tuple
         Spot(point.name, "control point", stand if point.at_m is None else set_down(crush, point.at_m, out))
         for point in ask.control_points
     )
-
-
-def pack_spot(
-    crush: Pose, zones: tuple[Zone, ...], strips: tuple[Strip, ...], ask: YardAsk, ground: Ground
-) -> Spot | None:
-    """Give the power pack's place: off the animals' and people's floor, with little hose and cable."""
-    taken = [shapely.Polygon(zone.ring) for zone in zones]
-    taken += [shapely.Polygon(strip.ring) for strip in strips]
-    free = shapely.buffer(ground.free, -PACK_CLEAR_M).difference(shapely.buffer(shapely.union_all(taken), PACK_CLEAR_M))
-    across = np.arange(-PACK_SEARCH_M, PACK_SEARCH_M + 0.25, 0.5)
-    grid = np.stack(np.meshgrid(across, across, indexing="ij"), axis=-1).reshape(-1, 2) + np.array([crush.x, crush.y])
-    grid = grid[shapely.contains_xy(free, grid)]
-    if not len(grid):
-        return None
-    middle = set_down(crush, ask.machine.crush_length_m / 2, 0.0)
-    cost = np.hypot(*(grid - np.array(middle)).T)
-    if ask.site.supply_at is not None:
-        cost = cost + CABLE_WEIGHT * np.hypot(*(grid - np.array(ask.site.supply_at)).T)
-    best = grid[int(np.lexsort((grid[:, 1], grid[:, 0], np.round(cost, 6)))[0])]
-    return Spot(PACK, "power pack", (float(best[0]), float(best[1])))
 
 
 def route_length(path: Ring, start: Point, end: Point, rise_m: float) -> float:

@@ -15,6 +15,10 @@ from stockproof.yard.result import Gate
 
 __all__ = ["sheets_of_the_yard", "title_of", "yard_in_brief", "yard_in_full"]
 
+RANKED = (
+    "The lowest score is the best. Area here counts the floors of people and trucks with the animals' spaces; fence is "
+    "the whole line with the gates and passes in it."
+)
 SPACES = {"pen": "receiving pen", "forcing": "forcing pen", "race": "race", "lane": "lane"}
 
 
@@ -47,7 +51,7 @@ def yard_in_brief(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section
         return
     wrong = tuple(finding for finding in rooms.findings if finding.verdict == "not met")
     judged = _checked(wrong) if wrong else Paragraph("Every rule that was checked on the plan is met.")
-    yield Section("The yard", (_facts(rooms.yard), judged, *(Plate(sheet) for sheet in sheets[:1])))
+    yield Section("The yard", (_facts(rooms), judged, *(Plate(sheet) for sheet in sheets[:1])))
 
 
 def yard_in_full(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]:
@@ -56,7 +60,7 @@ def yard_in_full(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]
     if yard is None or counted is None:
         yield Section("The yard", (Paragraph(f"No layout fits the site: {rooms.no_yard}."),))
         return
-    yield Section("The yard", (_facts(yard), _spaces(yard), _gates(yard)))
+    yield Section("The yard", (_facts(rooms), _spaces(yard), _gates(yard)))
     yield Section("How the layout was chosen", (_ranking(yard),), level=2)
     yield Section("Sizes used", (_sizes(yard),), level=2)
     yield Section("Rules checked on the plan", (_checked(rooms.findings),), level=2)
@@ -65,8 +69,10 @@ def yard_in_full(rooms: Rooms, sheets: tuple[Drawing, ...]) -> Iterator[Section]
         yield Section("Sheets of the yard", tuple(Plate(sheet) for sheet in sheets), level=2)
 
 
-def _facts(yard: Yard) -> Facts:
-    head = sum(zone.head for zone in yard.zones if zone.kind == "pen")
+def _facts(rooms: Rooms) -> Facts:
+    yard = rooms.yard
+    assert yard is not None
+    head = rooms.ledger["yard.receiving_head"].value
     area = sum(zone.area_m2 for zone in yard.zones)
     fence = math.fsum(run.length_m for run in yard.fences)
     return Facts(
@@ -102,13 +108,14 @@ def _spaces(yard: Yard) -> Table:
             SPACES.get(zone.kind, zone.kind),
             Quantity(zone.area_m2, "area", figure=f"yard.space.{zone.key}.area"),
             plain(zone.head, f"yard.space.{zone.key}.head") if zone.head else None,
-            Quantity(zone.space_m2_per_head, "area per head", figure=f"yard.space.{zone.key}.space")
-            if zone.space_m2_per_head
+            Quantity(zone.area_m2 / zone.head, "area per head", figure=f"yard.space.{zone.key}.space")
+            if zone.head and zone.space_m2_per_head
             else None,
         )
         for zone in yard.zones
     )
-    return Table("yard spaces", "Spaces", columns, rows)
+    note = "For each head is the area over the head it holds; the guides' sizes stand under the sizes used."
+    return Table("yard spaces", "Spaces", columns, rows, note=note)
 
 
 def _gates(yard: Yard) -> Table:
@@ -157,7 +164,7 @@ def _ranking(yard: Yard) -> Table:
         for number, rank in enumerate(yard.ranking, 1)
         for cell in [RowCells(f"yard.family.{number}", rank)]
     )
-    return Table("yard families", "", columns, rows, note="The lowest score is the best.")
+    return Table("yard families", "", columns, rows, note=RANKED)
 
 
 def _sizes(yard: Yard) -> Table:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stockproof.brief import promises as kinds
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
@@ -13,7 +15,8 @@ __all__: list[str] = []
 NO_LAYOUT = "there is no layout to judge: {}"
 #: Findings that bear on each kind of promise, by the first letters of their code.
 SPACE = ("Y101", "Y102", "Y103", "Y104", "Y105")
-ESCAPE = ("Y401", "Y402", "Y403")
+ESCAPE = ("Y401", "Y402", "Y403", "Y515")
+FITS = ("Y107",)
 
 
 @judges(kinds.Holds)
@@ -51,12 +54,12 @@ def _escape(promise: kinds.Escape, rooms: Rooms) -> Ruling:
 
 @judges(kinds.FitsSite)
 def _fits_site(promise: kinds.FitsSite, rooms: Rooms) -> Ruling:
-    """A layout exists: nothing of it lies outside the free ground."""
+    """A layout exists, and nothing of it lies outside the free ground or over another part."""
     if rooms.yard is None:
         return Ruling(state="not met", because=rooms.no_yard, mend="more ground, fewer head at once, or another family")
-    return Ruling(
-        state="met", because=f"{rooms.yard.label} lies on the free ground", figures=("yard.ground_m2", "yard.used_m2")
-    )
+    ruling = _by_findings(rooms.findings, FITS)
+    because = f"{rooms.yard.label} lies on the free ground" if ruling.state == "met" else ruling.because
+    return replace(ruling, because=because, figures=("yard.ground_m2", "yard.used_m2", *ruling.figures))
 
 
 def _by_findings(findings: tuple[Finding, ...], codes: tuple[str, ...]) -> Ruling:
