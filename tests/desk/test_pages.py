@@ -13,7 +13,9 @@ import pytest
 from nicegui import ui
 
 from stockproof.desk.bench import Office
+from stockproof.desk.pages.brief import KINDS
 from stockproof.desk.pages.weighing import take_weights
+from stockproof.desk.rooms import ROOMS
 from stockproof.desk.store import Store
 from stockproof.desk.text import values
 from stockproof.desk.weights import weights_csv
@@ -284,3 +286,10 @@ def test_words_of_users_are_never_markup(run: Callable[[Use], None]) -> None:
                     assert "<img" not in element.content
 
     run(use)
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_every_kind_of_promise_that_is_judged_rests_on_a_page(kind: str) -> None:
+    not_built = {"performance_level", "wrong_pen", "weigh_error"}
+    rooms = [room.name for room in ROOMS if kind in room.kinds]
+    assert len(rooms) == (0 if kind in not_built else 1)

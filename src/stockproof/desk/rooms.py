@@ -52,7 +52,6 @@ LATER = (
     "Every state that people, animals and the control can reach is looked at in the full run, which goes on in the "
     "background; what it finds shows here."
 )
-LOGIC_KINDS = ("bad_state", "relief", "faults")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,14 +137,16 @@ ROOMS: tuple[Room, ...] = (
         _yard,
         ("yard",),
         ("yard.receiving_head", "yard.race_places", "yard.batch_head", "yard.used_m2", "yard.ground_m2"),
+        ("holds", "pen_space", "escape", "fits_site"),
     ),
-    Room("fit", "Fit", fit_in_full, ("fit", "herd"), ("fit.*.share",), picture=_fit_picture),
+    Room("fit", "Fit", fit_in_full, ("fit", "herd"), ("fit.*.share",), ("fits", "tasks"), picture=_fit_picture),
     Room(
         "power",
         "Power",
         _power,
         ("power",),
         ("power.pump.flow", "power.pump.cut_out", "power.supply.*.current", "power.supply.*.drop"),
+        ("outlet", "motion_time", "holding_force", "power_loss", "cold_morning", "noise"),
         picture=_power_picture,
     ),
     Room(
@@ -164,16 +165,24 @@ ROOMS: tuple[Room, ...] = (
             "logic.memories",
             "logic.timers",
         ),
-        kinds=LOGIC_KINDS,
+        kinds=("bad_state", "relief", "single_fault"),
     ),
-    Room("flow", "Flow", _flow, ("flow",), ("flow.*.rate",), answers=lambda rooms: bool(rooms.flows.own_crews)),
+    Room(
+        "flow",
+        "Flow",
+        _flow,
+        ("flow",),
+        ("flow.*.rate",),
+        ("rate", "days", "people"),
+        answers=lambda rooms: bool(rooms.flows.own_crews),
+    ),
     Room(
         "money",
         "Money",
         _money,
         ("money",),
         ("money.price.total", "money.cash.payback*", "money.delivery.*"),
-        ("price",),
+        ("price", "delivery", "payback"),
     ),
 )
 DOCUMENTS = {"proposal": proposal, "engineering": engineering}

@@ -20,6 +20,7 @@ from stockproof.desk.text import remove, set_value
 from stockproof.desk.work import catalogue_of
 from stockproof.dossier.display import Display
 from stockproof.errors import InputError
+from stockproof.proof.judges.control import NOT_CHECKED
 from stockproof.scene.pages import Quantity
 
 __all__ = ["register"]
@@ -66,20 +67,19 @@ class Moved:
         self.words: tuple[str, ...] = ()
 
     def look(self, bench: Bench) -> None:
-        """Note what differs from the proof seen before."""
+        """Note what differs from the proof seen before; what a quick run does not look at has not moved."""
         if bench.proof is None or not bench.fresh:
             return
         price = bench.proof.rooms.price
-        now = (
-            READ.measure(round(price.total), "", price.currency),
-            {v.number: str(v.state) for v in bench.proof.verdicts},
-        )
+        states = {v.number: str(v.state) for v in bench.proof.verdicts if v.because != NOT_CHECKED}
+        before = self.last or ("", {})
+        now = (READ.measure(round(price.total), "", price.currency), before[1] | states)
         if self.last is not None and now != self.last:
-            words = [f"price {self.last[0]} → {now[0]}"] if now[0] != self.last[0] else []
+            words = [f"price {before[0]} → {now[0]}"] if now[0] != before[0] else []
             for verdict in bench.proof.verdicts:
-                before = self.last[1].get(verdict.number, verdict.state)
-                if before != verdict.state:
-                    words.append(f"{verdict.kind.replace('_', ' ')}: {before} → {verdict.state}")
+                was, is_now = before[1].get(verdict.number, verdict.state), now[1].get(verdict.number, verdict.state)
+                if was != is_now:
+                    words.append(f"{verdict.kind.replace('_', ' ')}: {was} → {is_now}")
             self.words = tuple(words)
         self.last = now
 

@@ -70,7 +70,7 @@ def _single_fault(promise: kinds.SingleFault, rooms: Rooms) -> Ruling:
     if checked is None:
         return not_shown(NOT_CHECKED)
     if not checked.faults:
-        return not_shown("single faults take minutes: `prove --faults` or `logic --fault all` strikes them")
+        return not_shown("single faults were not struck in this run", mend="`prove --faults` strikes every one")
     counts = {effect: sum(found.effect is effect for found in checked.faults) for effect in FaultEffect}
     told = ", ".join(f"{count} {effect.value}" for effect, count in counts.items() if count)
     dangerous = [found for found in checked.faults if found.effect is FaultEffect.DANGEROUS]
