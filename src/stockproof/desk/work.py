@@ -262,7 +262,11 @@ def installation_of(papers: Papers) -> Installation:
     brief = checked_brief(papers)
     if CATALOGUE not in papers.files:
         raise InputError(
-            Fault("has no catalogue", Place(BRIEF, None, "catalogue"), mend="bring in the firm's catalogue")
+            Fault(
+                "has no catalogue",
+                Place(BRIEF, None, "catalogue"),
+                mend="bring in the firm's catalogue, at the file itself",
+            )
         )
     return install(brief, catalogue_of(papers.files[CATALOGUE]))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.resources
+from pathlib import Path
 
 from nicegui import ui
 
@@ -11,7 +12,8 @@ from stockproof.desk.elements import Bring, button, el, link
 from stockproof.desk.frame import plain_frame
 from stockproof.desk.people import who
 from stockproof.desk.store import CATALOGUE, Papers
-from stockproof.desk.text import values
+from stockproof.errors import InputError
+from stockproof.tomlfile import parse_toml
 
 __all__ = ["register"]
 
@@ -39,8 +41,13 @@ def register(office: Office) -> None:
 
 def _from_file(office: Office, told: ui.element) -> None:
     def brought(name: str, text: str) -> None:
-        if not values(text):
-            _say(told, f"{name} is no brief: it is not TOML")
+        try:
+            written = parse_toml(text.encode(), name, Path()).values
+        except InputError as error:
+            _say(told, str(error))
+            return
+        if not written:
+            _say(told, f"{name} is no brief: nothing is written in it")
             return
         papers = Papers(text, _known_catalogue(office))
         ui.navigate.to(f"/job/{office.begin(papers, who(), what=f'brought in from {name}')}/brief")
