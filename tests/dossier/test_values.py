@@ -18,11 +18,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stockproof.dossier.charts import plot_spec, plot_svg
-from stockproof.dossier.display import Display, number, percent
+from stockproof.dossier.display import Display, margin, number, percent
 from stockproof.dossier.figures_json import figures_json
 from stockproof.dossier.tables import neutral, table_csv, tables_xlsx
 from stockproof.errors import InternalError
 from stockproof.figures import Ledger
+from stockproof.proof.model import Measure
 from stockproof.scene.pages import Axis, Column, Curve, Plot, Quantity, Table
 from stockproof.units import Units
 from tests.dossier.sample_document import sample_ledger, sample_verdicts
@@ -74,6 +75,16 @@ def test_numbers_and_shares() -> None:
     assert (number(1234567), number(0.00312), number(-12.5)) == ("1,234,567", "0.00312", "−12.5")
     assert percent(-0.0342, signed=True) == "−3.4\u00a0%"
     assert percent(0.264, signed=True) == "+26\u00a0%"
+    assert percent(-0.0, signed=True) == "0\u00a0%"
+    assert percent(-0.0001, signed=True) == "0.0\u00a0%"
+
+
+def test_a_margin_is_written_as_people_read_it() -> None:
+    alone = Measure("people", 1.0, 1.0, "", "less", "flow.people", "people")
+    assert (margin(alone), str(alone.margin_share)) == ("0\u00a0%", "0.0")
+    loud = Measure("level", 75.0, 82.34, "sound level", "less", "power.noise")
+    assert margin(loud) == "\u22127.3\u00a0dB"
+    assert margin(Measure("loss", 0.0, 1.0, "", "less", "flow.lost")) == ""
 
 
 TABLE = Table(

@@ -462,21 +462,6 @@ def test_no_relief_valve_stands_on_the_pressure_line_and_port_reliefs_are_drawn(
     assert [row.facts[0].value for row in drawn] == held
 
 
-def test_a_bypass_is_drawn_listed_and_named_in_the_failures(hill: power.Prepared) -> None:
-    bail = hill.circuit.actuator("bail")
-    with_one = replace(bail, valve=replace(bail.valve, bypass=True))
-    circuit = replace(
-        hill.circuit, actuators=tuple(with_one if a.part == "bail" else a for a in hill.circuit.actuators)
-    )
-    assert [row.part for row in components(circuit) if row.role == "bypass"] == ["bail"]
-    assert blemishes(diagram(circuit, TitleBlock("Hydraulic circuit"))) == ()
-    stuck = {f.code: f.remains for f in single_failures(power.Prepared(circuit, hill.throttles)) if "stuck" in f.code}
-    assert "bypass" in stuck["valve_stuck.bail"]
-    # every valve of this build has an override, which works the spool that is stuck
-    assert all(a.valve.manual_override for a in circuit.actuators)
-    assert "override works the same spool" in stuck["valve_stuck.squeeze"]
-
-
 def test_many_parts_take_a_larger_sheet(hill: power.Prepared) -> None:
     twice = hill.circuit.actuators + tuple(replace(a, part=f"{a.part}_2") for a in hill.circuit.actuators)
     drawing = diagram(replace(hill.circuit, actuators=twice), TitleBlock("Hydraulic circuit"))

@@ -19,7 +19,7 @@ from stockproof.desk.pages.documents import is_draft_of
 from stockproof.desk.store import Job
 from stockproof.desk.work import Cancelled, Faulty
 from stockproof.desk.yarding import Plan
-from stockproof.dossier.display import percent
+from stockproof.dossier.display import margin
 from stockproof.dossier.write import display_of
 from stockproof.proof import Proof, State, Verdict
 
@@ -97,12 +97,10 @@ def _counts(proof: Proof) -> str:
 
 
 def _row(verdict: Verdict) -> str:
-    share = verdict.margin_share
-    margin = percent(share, signed=True) if share is not None else ""
     because = f'<p class="quiet small">{escape(verdict.because)}</p>' if verdict.because else ""
     return (
         f"<tr><td>{verdict_html(verdict.state)}</td><td>{escape(verdict.promise)}{because}</td>"
-        f'<td class="right">{margin}</td></tr>'
+        f'<td class="right">{margin(verdict.worst)}</td></tr>'
     )
 
 

@@ -17,7 +17,7 @@ from stockproof.desk.panel import Panel
 from stockproof.desk.rooms import ROOMS
 from stockproof.desk.store import Stale
 from stockproof.desk.text import changed
-from stockproof.dossier.display import Display, percent
+from stockproof.dossier.display import Display, margin
 from stockproof.dossier.write import display_of
 from stockproof.proof import Proof, State, Verdict
 
@@ -218,8 +218,7 @@ def _verdicts(around: Frame, proof: Proof, total: Element, promises: Element) ->
 
 def _promise(around: Frame, verdict: Verdict, display: Display) -> None:
     kind = verdict.kind.replace("_", " ")
-    share = verdict.margin_share
-    found = percent(share, signed=True) if share is not None else verdict.state
+    found = margin(verdict.worst) or verdict.state
     label = f"{verdict.number} {kind}: {verdict.state}"
     with el("div", role="listitem"):
         shown = button(

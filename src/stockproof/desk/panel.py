@@ -12,7 +12,7 @@ from nicegui.element import Element
 from stockproof.desk.bench import Bench
 from stockproof.desk.elements import button, el, html
 from stockproof.desk.marks import verdict_html
-from stockproof.dossier.display import Display, percent
+from stockproof.dossier.display import Display, margin
 from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
 from stockproof.proof import Measure, Proof, State, Verdict
@@ -175,7 +175,7 @@ def _measure_row(measure: Measure, display: Display, known: bool) -> str:
     asked, found = map(escape, display.asked_and_found(measure.asked, measure.found, measure.dimension, measure.unit))
     if known:
         found = f'<button type="button" class="figurelink" data-figure="{escape(measure.figure)}">{found}</button>'
-    share = percent(measure.margin_share, signed=True) if measure.margin_share is not None else ""
+    share = margin(measure)
     cells = (
         f"<td>{escape(measure.label)}</td>",
         *(f"<td class='right'>{cell}</td>" for cell in (limit + asked, found, share)),

@@ -11,10 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stockproof.errors import InternalError
+from stockproof.proof.model import Measure
 from stockproof.scene.pages import Cell, Quantity, Said
 from stockproof.units import DIMENSIONS, FOOT_M, Units, show
 
-__all__ = ["NOTHING", "SPACE", "Display", "number", "percent"]
+__all__ = ["NOTHING", "SPACE", "Display", "margin", "number", "percent"]
 
 #: Unit by magnitude, largest first: (smallest absolute value in SI for this unit, unit).
 _STEPS: dict[str, tuple[tuple[float, str], ...]] = {
@@ -173,11 +174,27 @@ def number(value: float, digits: int = 4) -> str:
     return _grouped(show(value, "", DIMENSIONS["share"], digits))
 
 
+def margin(measure: Measure | None) -> str:
+    """Write by how much a promise is kept or missed; a sound level in decibels, for a share of them says nothing."""
+    if measure is None or measure.margin_share is None:
+        return ""
+    if measure.dimension == "sound level":
+        better = measure.found - measure.asked if measure.better == "more" else measure.asked - measure.found
+        return _joined(_signed(better, 1), "dB")
+    return percent(measure.margin_share, signed=True)
+
+
+def _signed(value: float, places: int) -> str:
+    """A number with its sign; none where it is written as nought."""
+    text = f"{value:+.{places}f}"
+    return (text if float(text) else text[1:]).replace("-", MINUS)
+
+
 def percent(share: float, signed: bool = False) -> str:
-    """Write a share in per cent, whole from 10 per cent on, with a sign if asked."""
-    places = 0 if abs(share) >= 0.0995 else 1
-    text = f"{share * 100:+.{places}f}" if signed else f"{share * 100:.{places}f}"
-    return _joined(text.replace("-", MINUS), "%")
+    """Write a share in per cent, whole from 10 per cent on and where it is none, with a sign if asked."""
+    places = 0 if abs(share) >= 0.0995 or share == 0.0 else 1
+    text = _signed(share * 100, places)
+    return _joined(text if signed else text.removeprefix("+"), "%")
 
 
 def _places(largest: float, digits: int) -> int:

@@ -13,7 +13,7 @@ from functools import singledispatchmethod
 from itertools import pairwise
 from typing import Any, Literal
 
-from stockproof.dossier.display import NOTHING, SPACE, Display, percent
+from stockproof.dossier.display import NOTHING, SPACE, Display, margin, percent
 from stockproof.dossier.svg import drawing_svg
 from stockproof.figures import FROM_MEMORY, Figure, Ledger
 from stockproof.proof.model import Measure, Verdict
@@ -303,7 +303,7 @@ class _Setter:
             "state": verdict.state,
             **{word: _sentence(getattr(verdict, word)) for word in ("promise", "because", "mend", "bounds")},
             "measures": [self._measure(measure) for measure in verdict.measures],
-            "margin": percent(share, signed=True) if share is not None else "",
+            "margin": margin(verdict.worst),
             "share": max(-1.0, min(1.0, share)) if share is not None else None,
             "evidence": [harmless(name) for name in verdict.evidence],
         }

@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.progress import Progress
 from rich.table import Table
 
-from stockproof.dossier.display import Display, percent
+from stockproof.dossier.display import Display, margin
 from stockproof.dossier.document import set_sections
 from stockproof.figures import Ledger
 from stockproof.proof import Proof, Verdict
@@ -35,13 +35,12 @@ def print_verdicts(proof: Proof, console: Console) -> None:
     table.add_column("found", ratio=3)
     table.add_column("margin", justify="right", no_wrap=True)
     for verdict in proof.verdicts:
-        share = verdict.margin_share
         table.add_row(
             SHAPES[verdict.state],
             verdict.state,
             verdict.says or verdict.promise,
             _found(verdict, display),
-            percent(share, signed=True) if share is not None else "",
+            margin(verdict.worst),
             style=STYLES[verdict.state],
         )
     console.print(table)
@@ -50,6 +49,14 @@ def print_verdicts(proof: Proof, console: Console) -> None:
             mend = f" Mend: {verdict.mend}" if verdict.mend else ""
             because = verdict.because.rstrip(".")
             console.print(f"  {verdict.number} {verdict.state}: {because}.{mend}", style="dim", highlight=False)
+    for found in proof.rooms.power.findings:
+        sides = [
+            display.measure(side, found.dimension, "", 2) for side in (found.found, found.limit) if found.dimension
+        ]
+        held = f" ({sides[0]} against {sides[1]})" if sides else ""
+        enough = f" {display.measure(found.enough, found.enough_dimension, '', 2)}" if found.enough_dimension else ""
+        words = f"  beside the promises: {found.what}{held}. Mend: {found.mend}{enough}"
+        console.print(words, style="dim", highlight=False)
     counts = {state: sum(verdict.state == state for verdict in proof.verdicts) for state in SHAPES}
     console.print("  ".join(f"{SHAPES[state]} {count} {state}" for state, count in counts.items()))
 

@@ -18,7 +18,7 @@ from stockproof.power.model import Actuator
 from stockproof.power.prepare import Prepared
 from stockproof.power.simulate import motion_time_s
 
-__all__ = ["CARD_CAUTION", "CardRow", "ClassNeed", "class_card"]
+__all__ = ["CARD_CAUTION", "CardRow", "ClassNeed", "class_card", "setting_for"]
 
 CARD_CAUTION = (
     "Watch the animal, not the gauge: ease off at once when it struggles, bellows, goes quiet or breathes hard. "
@@ -89,6 +89,12 @@ def class_card(prepared: Prepared, classes: Sequence[ClassNeed], watches_s: Mapp
     )
 
 
+def setting_for(actuator: Actuator, force_n: float) -> float:
+    """Setting at which a part rests on an animal with such a force. [Pa]"""
+    rod = force_n / (actuator.linkage_ratio * actuator.count) + actuator.friction_n
+    return cylinder_pressure(rod, actuator.closing_area_m2) / _rest(1.0, actuator)
+
+
 def _card_row(
     n: int, prepared: Prepared, need: ClassNeed, made: tuple[Arrays, Arrays], control_s: float | None
 ) -> CardRow:
@@ -102,7 +108,7 @@ def _card_row(
     bounds["the animal's own weight"] = own_weight
     limited_by = min(bounds, key=lambda name: bounds[name])
     force = bounds[limited_by]
-    setting = min(_setting_for(actuator, force), actuator.valve.setting_pa)
+    setting = min(setting_for(actuator, force), actuator.valve.setting_pa)
     possible = setting >= actuator.valve.setting_min_pa * (1 - 1e-9)
     setting = max(setting, actuator.valve.setting_min_pa)
     force = _force_at(actuator, setting)
@@ -143,11 +149,6 @@ def _force_at(actuator: Actuator, setting_pa: float) -> float:
     """Force at the part when it rests on an animal, dry friction taken off."""
     rod = _rest(setting_pa, actuator) * actuator.closing_area_m2
     return max(0.0, rod - actuator.friction_n) * actuator.linkage_ratio * actuator.count
-
-
-def _setting_for(actuator: Actuator, force_n: float) -> float:
-    rod = force_n / (actuator.linkage_ratio * actuator.count) + actuator.friction_n
-    return cylinder_pressure(rod, actuator.closing_area_m2) / _rest(1.0, actuator)
 
 
 def _rest(setting_pa: float, actuator: Actuator) -> float:

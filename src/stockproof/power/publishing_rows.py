@@ -177,6 +177,11 @@ def publish_rows(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None
         rests_on.motions,
     )
     set_down(ledger, "power.tank", "the tank", result.tank, TANK, "volumes of tank, store and rods")
+    for found in result.findings:
+        if isfinite(found.enough):
+            label, unit = f"{found.mend}: enough", DIMENSIONS[found.enough_dimension].si
+            bears = rests_on.forces if found.code.startswith("pad.") else rests_on.motions
+            ledger.run(f"power.finding.{found.code}.enough", found.enough, unit, label, MODEL, bears)
     for failure in result.failures:
         slows = {"slowing_share": "slowing of the slowest motion"}
         set_down(ledger, f"power.failure.{failure.code}", failure.what, failure, slows, MODEL, rests_on.motions)
@@ -200,7 +205,7 @@ def publish_duty(duty: DutyResult, programme: str, ledger: Ledger) -> None:
 
 def _pack(pack: Pack, result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     set_given(ledger, "power.pump", "power pack", pack, PACK, Source(f"catalogue, {pack.item}"))
-    label = "largest draw of all parts together in the worst burst"
+    label = "largest draw of all parts together, in the worst burst and the days replayed"
     ledger.run("power.peak_flow", result.peak_flow_m3_per_s, "m3/s", label, MODEL, rests_on.motions)
 
 
@@ -250,8 +255,13 @@ def _supply(result: PowerResult, ledger: Ledger, rests_on: RestsOn) -> None:
     for way in result.ways:
         set_down(ledger, f"power.way.{way.way}", way.way, way, WAYS, "cable and nameplate", rests_on.supply)
         if isfinite(way.rating):
+            name = f"power.way.{way.way}.rating"
+            if way.present:
+                source = Source(f"catalogue, {result.prepared.circuit.pack.item}")
+                ledger.given(name, way.rating, way.rating_unit, f"rating of the engine, {way.way}", source)
+                continue
             label, how = f"rating asked, {way.way}", "running and starting, derated by height and heat"
-            ledger.run(f"power.way.{way.way}.rating", way.rating, way.rating_unit, label, how, rests_on.supply)
+            ledger.run(name, way.rating, way.rating_unit, label, how, rests_on.supply)
     control = result.prepared.circuit.control
     if control is not None:
         rides = {"ride_through_s": "dip of its supply that the control rides through"}

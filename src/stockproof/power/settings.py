@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stockproof.power.card import setting_for
+from stockproof.power.forces import pressure_limit_pa
 from stockproof.power.laws import motion_oil_m3
-from stockproof.power.model import Circuit
+from stockproof.power.model import Actuator, Circuit
 from stockproof.power.prepare import Prepared
 from stockproof.power.times import MotionTimes
 
@@ -15,7 +17,10 @@ __all__ = ["PackSetting", "PartSetting", "pack_settings", "part_settings"]
 
 @dataclass(frozen=True, slots=True)
 class PartSetting:
-    """One part's valve: what is set, the firm's limits, and the times to check it by."""
+    """One part's valve: what is set, the firm's limits, and the times to check it by.
+
+    `possible` is False where even the lowest setting presses more on an animal than the stated limit.
+    """
 
     part: str
     kind: str
@@ -26,6 +31,7 @@ class PartSetting:
     time_s: float
     oil_m3: float
     reaches: bool
+    possible: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +57,16 @@ def part_settings(prepared: Prepared, times: Sequence[MotionTimes]) -> tuple[Par
             by_motion[drive.name].normal_s,
             motion_oil_m3(actuator, drive),
             by_motion[drive.name].reaches,
+            _possible(actuator),
         )
         for actuator in prepared.circuit.actuators
         for drive in actuator.drives
     )
+
+
+def _possible(actuator: Actuator) -> bool:
+    limits = (pressure_limit_pa(pad.touches) * pad.area_m2 / pad.share for pad in actuator.pads)
+    return all(setting_for(actuator, limit) >= actuator.valve.setting_min_pa for limit in limits)
 
 
 def pack_settings(circuit: Circuit) -> tuple[PackSetting, ...]:

@@ -18,6 +18,7 @@ from stockproof.power.cautions import cautions
 from stockproof.power.charging import Charging, charging
 from stockproof.power.duty import DutyResult, duty_of
 from stockproof.power.failures import Failure, single_failures
+from stockproof.power.findings import Finding, findings
 from stockproof.power.forces import PartForces, part_forces
 from stockproof.power.hoses import HoseRow, Suction, hoses, suction
 from stockproof.power.laws import laws_in
@@ -52,7 +53,8 @@ When = Literal["full", "normal", "cut_in", "burst"]
 class PowerResult:
     """All answers about one circuit before the day is run; see each part's class.
 
-    `peak_flow_m3_per_s` is the largest draw in the worst burst; `noise_db` the level at the control point.
+    `peak_flow_m3_per_s` is the largest draw in the worst burst and the days replayed; `noise_db` the level at the
+    control point; `replayed` whether the worst burst is one of the day's run, or every part at once both ways.
     """
 
     prepared: Prepared
@@ -74,8 +76,10 @@ class PowerResult:
     options: tuple[StoreOption, ...]
     store_problems: tuple[str, ...]
     failures: tuple[Failure, ...]
+    findings: tuple[Finding, ...]
     peak_flow_m3_per_s: float
     noise_db: float
+    replayed: bool
     assumptions: tuple[Assumed, ...]
     cautions: tuple[str, ...]
 
@@ -92,11 +96,21 @@ class PowerResult:
                 return float(getattr(row, f"{when}_s"))
         raise InternalError(f"no time of {motion!r} in {condition}")
 
+    @property
+    def burst_in_words(self) -> str:
+        """Which commands the worst burst is made of."""
+        if self.replayed:
+            return "the ten seconds of a day's run that ask the most oil"
+        return "every part given way at once, then all shut; no day was replayed, as a full run does"
+
     def slower_share(self, condition: ConditionName = "cold_morning") -> tuple[str, float]:
-        """The motion that slows most against normal, and by what share of its normal time."""
+        """The motion that slows most against normal, and by what share of its normal time.
+
+        One that never arrives in that condition, at cut-in or in the worst burst, slows without end.
+        """
         normal = {row.motion: row.cut_in_s for row in self.times if row.condition == "normal"}
         slowed = [
-            (row.cut_in_s / normal[row.motion] - 1 if isfinite(row.cut_in_s) else inf, row.motion)
+            (row.cut_in_s / normal[row.motion] - 1 if isfinite(max(row.cut_in_s, row.burst_s)) else inf, row.motion)
             for row in self.times
             if row.condition == condition
         ]
@@ -134,6 +148,7 @@ def solve(
     prepared: Prepared,
     *,
     burst: Sequence[BurstStep] = (),
+    day_peak_m3_per_s: float = 0.0,
     classes: Sequence[ClassNeed] = (),
     watches_s: Mapping[str, float] | None = None,
     options: bool = True,
@@ -146,6 +161,8 @@ def solve(
         The circuit as commissioned.
     burst : sequence of BurstStep
         The densest commands of the running programme; every part both ways at once where none is given.
+    day_peak_m3_per_s : float
+        Largest draw of the days replayed; 0 where none is. [m3/s]
     classes : sequence of ClassNeed
         Classes of stock for the change card.
     watches_s : mapping, optional
@@ -156,35 +173,42 @@ def solve(
     circuit = prepared.circuit
     times = tuple(row for name in CONDITIONS for row in motion_times(prepared, circuit.condition(name), burst))
     filled = tuple(charging(prepared, circuit.condition(name)) for name in CONDITIONS)
-    peak = _peak_flow(prepared, burst)
+    peak = max(_peak_flow(prepared, burst), day_peak_m3_per_s)
+    forces, lines, inlet = part_forces(prepared), hoses(prepared, peak), suction(circuit)
+    level, driven = tank(circuit), engine(circuit)
+    problems = store_problems(circuit, circuit.accumulator) if circuit.accumulator else ()
     return PowerResult(
         prepared=prepared,
         times=times,
-        forces=part_forces(prepared),
+        forces=forces,
         charging=tuple(row for row in filled if row is not None),
         power_loss=tuple(
             after_power_loss(prepared, circuit.condition(name), after) for name in CONDITIONS for after in _AFTER_S
         ),
         supplies=supplies(circuit),
-        engine=engine(circuit),
+        engine=driven,
         generator=generator(circuit),
         ways=supply_ways(circuit),
         load_sheet=load_sheet(circuit),
         part_settings=part_settings(prepared, times),
         pack_settings=pack_settings(circuit),
         card=class_card(prepared, classes, watches_s or {}),
-        hoses=hoses(prepared, peak),
-        suction=suction(circuit),
-        tank=tank(circuit),
+        hoses=lines,
+        suction=inlet,
+        tank=level,
         options=store_options(prepared) if options else (),
-        store_problems=store_problems(circuit, circuit.accumulator) if circuit.accumulator else (),
+        store_problems=problems,
         failures=single_failures(prepared),
+        findings=findings(
+            circuit, forces=forces, hoses=lines, suction=inlet, tank=level, engine=driven, store_problems=problems
+        ),
         peak_flow_m3_per_s=peak,
         noise_db=level_at_distance(
             level=circuit.pack.noise_db,
             level_distance=circuit.pack.noise_distance_m,
             distance=max(circuit.control_point_distance_m, circuit.pack.noise_distance_m),
         ),
+        replayed=bool(burst),
         assumptions=ASSUMED,
         cautions=cautions(circuit),
     )

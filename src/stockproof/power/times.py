@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stockproof.motion import MotionLog
 from stockproof.power import columns as c
@@ -20,6 +21,7 @@ from stockproof.power.throttles import normal_pressure_pa
 
 __all__ = ["BurstStep", "MotionTimes", "burst_times_s", "default_burst", "motion_times", "worst_burst"]
 
+Floats = NDArray[np.float64]
 ConditionName = Literal["normal", "cold_morning", "hot_day"]
 _BURST_S = 60.0
 #: A throttle set by stopwatch is within this of the time asked.
@@ -140,7 +142,10 @@ def _oil_of(circuit: Circuit, log: MotionLog, k: int) -> float:
 def burst_times_s(
     prepared: Prepared, made: Arrays, burst: Sequence[BurstStep], *, tolerance_m: float = SEARCH_M
 ) -> dict[str, float]:
-    """Longest time of each motion in a burst that begins at cut-in; infinite where it does not arrive. [s]"""
+    """Longest time of each motion in a burst that begins at cut-in; infinite where it does not arrive. [s]
+
+    A part that has not arrived when it is wanted again goes on first, as the control lets it; the others do not wait.
+    """
     circuit = prepared.circuit
     place = np.zeros(made.parts.shape[0])
     commands, seen = [], set()
@@ -152,21 +157,59 @@ def burst_times_s(
         commands.append((step, Command(step.at_s, n, drive.way, drive.to_share * made.parts[n, c.STROKE])))
     if not commands:
         return {}
-    end = max(step.at_s for step, _ in commands) + _BURST_S
-    done = simulate(
-        made,
-        [command for _, command in commands],
-        start_pa=circuit.pack.cut_in_pa,
-        until_s=end,
-        place_m=place,
-        tolerance_m=tolerance_m,
-        to_rest=True,
-    )
+    arrive = _one_after_the_other(prepared, made, [command for _, command in commands], place, tolerance_m)
     longest: dict[str, float] = {}
-    for (step, _), arrived in zip(commands, done.arrive_s, strict=True):
-        took = float(arrived) - step.at_s if np.isfinite(arrived) else float("inf")
+    for (step, _), (given, arrived) in zip(commands, arrive, strict=True):
+        took = arrived - given if np.isfinite(arrived) else float("inf")
         longest[step.motion] = max(longest.get(step.motion, 0.0), took)
     return longest
+
+
+def _one_after_the_other(
+    prepared: Prepared, made: Arrays, commands: Sequence[Command], place: Floats, tolerance_m: float
+) -> list[tuple[float, float]]:
+    """When each command was given and its part arrived, commands of one part put off until it has arrived. [s]"""
+    waiting = list(commands)
+    while True:
+        done = simulate(
+            made,
+            waiting,
+            start_pa=prepared.circuit.pack.cut_in_pa,
+            until_s=max(command.at_s for command in waiting) + _BURST_S,
+            place_m=place,
+            tolerance_m=tolerance_m,
+            to_rest=True,
+        )
+        late = _cut_short(waiting, done.arrive_s)
+        if late is None:
+            return [(command.at_s, float(at)) for command, at in zip(waiting, done.arrive_s, strict=True)]
+        first, following = late
+        alone = [command for k, command in enumerate(waiting) if k not in following]
+        until = waiting[first].at_s + _BURST_S
+        went = simulate(
+            made,
+            alone,
+            start_pa=prepared.circuit.pack.cut_in_pa,
+            until_s=until,
+            place_m=place,
+            tolerance_m=tolerance_m,
+            to_rest=True,
+        )
+        arrived = float(went.arrive_s[alone.index(waiting[first])])
+        if not np.isfinite(arrived):
+            arrived = until
+        put_off = arrived - waiting[following[0]].at_s
+        for k in following:
+            waiting[k] = replace(waiting[k], at_s=waiting[k].at_s + put_off)
+
+
+def _cut_short(commands: Sequence[Command], arrive_s: Floats) -> tuple[int, list[int]] | None:
+    """The earliest command whose part was wanted again before it had arrived, and the commands that follow to it."""
+    for k in sorted(range(len(commands)), key=lambda k: commands[k].at_s):
+        mine = [j for j, other in enumerate(commands) if other.part == commands[k].part and j > k]
+        if mine and not np.isfinite(arrive_s[k]) and commands[mine[0]].at_s - commands[k].at_s < _BURST_S:
+            return k, mine
+    return None
 
 
 def _alone_s(made: Arrays, n: int, drive: Drive, start_pa: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf, isfinite
 
-from stockproof.power.loads import full_load_current_a, pack_shaft_power_w
+from stockproof.power.loads import full_load_current_a
 from stockproof.power.model import Circuit, Outlet
 from stockproof.power.supply import SupplyOption, engine, engine_rating_w, generator, supplies, with_cable
 
@@ -29,7 +29,8 @@ class SupplyWay:
     drop_share, start_share : float
         Voltage lost running and left at the start; not finite without a cable.
     rating : float
-        Rating asked of a generator [V A] or an engine [W]; not finite for an outlet.
+        Rating of the engine that is there [W], or asked of a generator [V A] or another engine [W]; not finite for an
+        outlet.
     rating_unit : {'', 'VA', 'W'}
     problems : tuple of str
         What speaks against it; empty where it carries the pack.
@@ -96,8 +97,7 @@ def _other_engine(circuit: Circuit) -> SupplyWay:
 def _present_engine(circuit: Circuit) -> SupplyWay:
     option = engine(circuit)
     lacks = option is not None and not option.carries
-    asked = pack_shaft_power_w(circuit.pack)
     problems = (
         ("the engine has less power left at this height and heat than the pump asks at cut-out",) if lacks else ()
     )
-    return SupplyWay(circuit.pack.label, True, inf, inf, inf, inf, inf, asked, "W", problems)
+    return SupplyWay(circuit.pack.label, True, inf, inf, inf, inf, inf, circuit.pack.shaft_power_w, "W", problems)

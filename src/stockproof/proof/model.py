@@ -48,7 +48,7 @@ class Measure:
         if self.asked == 0:
             return None
         share = (self.found - self.asked) / abs(self.asked)
-        return share if self.better == "more" else -share
+        return share if self.better == "more" else 0.0 - share
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +87,16 @@ class Verdict:
     says: str = ""
 
     @property
+    def worst(self) -> Measure | None:
+        """The measure with the smallest margin."""
+        known = [measure for measure in self.measures if measure.margin_share is not None]
+        return min(known, key=lambda measure: measure.margin_share or 0.0, default=None)
+
+    @property
     def margin_share(self) -> float | None:
         """The smallest margin of its measures."""
-        margins = [measure.margin_share for measure in self.measures]
-        known = [margin for margin in margins if margin is not None]
-        return min(known) if known else None
+        worst = self.worst
+        return worst.margin_share if worst else None
 
     @property
     def evidence(self) -> tuple[str, ...]:

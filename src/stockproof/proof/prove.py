@@ -72,8 +72,15 @@ def prove(
     burst = power.worst_burst(prepared, busy) if busy else ()
     needs = classes_of_stock(installation)
     watches_s = watch_times(control)
-    hydraulics = power.solve(prepared, burst=burst, classes=needs, options=effort.replays, watches_s=watches_s)
     duties = {name: power.duty(prepared, log) for name, log in logs.items()}
+    hydraulics = power.solve(
+        prepared,
+        burst=burst,
+        day_peak_m3_per_s=max((duty.peak_flow_m3_per_s for duty in duties.values()), default=0.0),
+        classes=needs,
+        options=effort.replays,
+        watches_s=watches_s,
+    )
     checked, reliefs, settling = check_control(control, effort.faults, progress) if effort.checks else (None, (), None)
     if layout and numbers:
         yard.publish(layout, numbers, findings, ledger)

@@ -16,6 +16,11 @@ WATCHED = (
     "The animal is watched, not the gauge. A part closes in the time given, warm and with the store at cut-in; the "
     "control calls it slow no earlier than the last column says, or a frosty morning raises false alarms."
 )
+NOT_POSSIBLE = "not possible"
+TOO_MUCH = (
+    "Not possible: even the lowest setting of the valve presses more on the animal than the stated limit; see what was "
+    "found beside the promises."
+)
 #: Displacements and strokes of hand pumps are told in cubic centimetres.
 _SMALL_M3 = 2e-4
 
@@ -35,14 +40,16 @@ def settings(power: PowerResult) -> Iterator[Part]:
         (
             row.part,
             row.kind,
-            *(cell(field) for field in ("setting_pa", "lowest_pa", "highest_pa")),
+            cell("setting_pa") if row.possible else NOT_POSSIBLE,
+            *(cell(field) for field in ("lowest_pa", "highest_pa")),
             row.motion,
             cell("time_s"),
         )
         for row in power.part_settings
         for cell in [RowCells(f"power.setting.{row.part}.{row.motion}", row)]
     )
-    yield Table("valve settings", "Valves", columns, rows)
+    note = "" if all(row.possible for row in power.part_settings) else TOO_MUCH
+    yield Table("valve settings", "Valves", columns, rows, note=note)
     pack = tuple(
         (row.name, Quantity(row.value, "", 4, row.unit, f"power.setting.{row.name}")) for row in power.pack_settings
     )
@@ -67,10 +74,10 @@ def _card(power: PowerResult) -> Table:
             row.stock,
             row.part,
             cell("width_m", 3, "mm") if row.width_m is not None else None,
-            cell("setting_pa"),
+            cell("setting_pa") if row.possible else NOT_POSSIBLE,
             cell("force_n"),
             cell("pad_pa", 2),
-            row.limited_by if row.possible else f"not possible: {row.limited_by}",
+            row.limited_by if row.possible else f"at the lowest setting already over: {row.limited_by}",
         )
         for row, cell in _card_cells(power)
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from stockproof.dossier.chapters.beside import found_beside
 from stockproof.dossier.chapters.cells import RowCells, quantity
 from stockproof.dossier.chapters.commissioning import parts_list, settings
 from stockproof.dossier.chapters.supplying import supply_in_brief, supply_in_full
@@ -20,14 +21,14 @@ CONDITIONS = {"normal": "normal", "cold_morning": "cold morning", "hot_day": "ho
 
 def power_in_brief(power: PowerResult) -> Iterator[Section]:
     """Give what a customer wants to know: the outlet, how quick it is warm and cold, what is left without power."""
-    yield Section("Power", (*supply_in_brief(power), _times_short(power), *_power_loss(power)))
+    yield Section("Power", (*found_beside(power), *supply_in_brief(power), _times_short(power), *_power_loss(power)))
 
 
 def power_in_full(power: PowerResult) -> Iterator[Section]:
     """Give every answer of the power room."""
-    yield Section("Power", (_pack(power),))
+    yield Section("Power", (_pack(power), *found_beside(power)))
     yield Section("Supply", tuple(supply_in_full(power)), level=2)
-    yield Section("Motion times", (Paragraph(TIMES), _times(power)), level=2)
+    yield Section("Motion times", (Paragraph(f"{TIMES} Worst burst: {power.burst_in_words}."), _times(power)), level=2)
     yield Section("Forces", (_forces(power), _pads(power), _left_alone(power)), level=2)
     yield Section("Without power", tuple(_power_loss(power)), level=2)
     yield Section("Store", tuple(_store(power)), level=2)
@@ -40,8 +41,7 @@ def power_in_full(power: PowerResult) -> Iterator[Section]:
 
 STORE = ("precharge_pa", "from_empty_s", "from_cut_in_s", "slow_m3", "fast_m3", "ideal_fast_m3", "holds_s")
 TIMES = (
-    "From the signal to arrival. Full: the store at cut-out. At cut-in: the store as low as it gets in normal work. In "
-    "the worst burst: the parts move in the quickest order the running of the line allows. "
+    "From the signal to arrival. Full: the store at cut-out. At cut-in: the store as low as it gets in normal work. "
     "Pump alone: what the pump's flow takes to fill the stroke, by hand; with the store shut off no part is quicker."
 )
 
@@ -219,7 +219,7 @@ def _pack(power: PowerResult) -> Facts:
             *loading,
             ("Relief", cell("relief_pa")),
             ("Oil", pack.oil_grade),
-            ("Largest draw in the worst burst", quantity(power.peak_flow_m3_per_s, "flow", figure="power.peak_flow")),
+            ("Largest draw, in a burst or a day", quantity(power.peak_flow_m3_per_s, "flow", figure="power.peak_flow")),
             ("Noise at the control point", quantity(power.noise_db, "sound level", 2, figure="power.noise")),
         )
     )
@@ -302,6 +302,7 @@ def _hoses(power: PowerResult) -> Table:
         for cell in [RowCells(f"power.line.{row.name}", row)]
     )
     note = "At most: the usual highest velocity of such a line; a quicker one heats the oil, chatters and wears. "
+    note += "Return: the largest draw times the widest ratio of a cylinder's sides, which bounds it from above. "
     note += "Surge: pressure gained where that flow is stopped at once."
     return Table("hoses", "Hoses and pipes", columns, rows, note=note)
 

@@ -74,28 +74,33 @@ def supply_in_full(power: PowerResult) -> Iterator[Part]:
 
 
 def _ways(power: PowerResult) -> Table:
+    """Every way side by side; a column that says nothing of any of them is left out."""
+    heads = ("Takes", "Carries", "Cable", "Voltage lost", "Left at start", "Rated for", "Rating asked")
+    cells = [_way(way, RowCells(f"power.way.{way.way}", way)) for way in power.ways]
+    kept = [k for k in range(len(heads)) if any(row[k] is not None for row in cells)]
     columns = (
         Column("Way", share=1.8),
-        Column("Takes", "right"),
-        Column("Carries", "right"),
-        Column("Cable", "right"),
-        Column("Voltage lost", "right"),
-        Column("Left at start", "right"),
-        Column("Rating asked", "right"),
+        *(Column(heads[k], "right") for k in kept),
         Column("What speaks against it", share=2.6),
     )
     rows = tuple(
         (
             way.way if way.present else f"instead: {way.way}",
-            *(cell.known(field) for field in ("current_a", "allowed_a", "cable_mm2")),
-            *(cell.known(field, 2) for field in ("drop_share", "start_share")),
-            _rating(way),
+            *(row[k] for k in kept),
             "; ".join(way.problems) or (RATED if way.rating_unit and not way.present else CARRIED),
         )
-        for way in power.ways
-        for cell in [RowCells(f"power.way.{way.way}", way)]
+        for way, row in zip(power.ways, cells, strict=True)
     )
     return Table("ways to supply", "Ways to supply the pack, side by side", columns, rows)
+
+
+def _way(way: SupplyWay, cell: RowCells) -> tuple[Cell, ...]:
+    rating = _rating(way)
+    return (
+        *(cell.known(field) for field in ("current_a", "allowed_a", "cable_mm2")),
+        *(cell.known(field, 2) for field in ("drop_share", "start_share")),
+        *((rating, None) if way.present else (None, rating)),
+    )
 
 
 def _rating(way: SupplyWay) -> Cell:

@@ -6,6 +6,7 @@ from math import isfinite
 
 from stockproof.brief import promises as kinds
 from stockproof.catalogue.line import motion_in_words
+from stockproof.power.forces import PartForces
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
 from stockproof.proof.ruling import Ruling, judges, not_shown
@@ -53,7 +54,8 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
         return not_shown(f"the build has no powered motion {promise.motion}; it has {', '.join(sorted(motions))}")
     condition, when = WHEN[promise.when]
     found = rooms.power.time_s(promise.motion, condition, when)  # type: ignore[arg-type]
-    if not isfinite(found):
+    in_burst = rooms.power.time_s(promise.motion, condition, "burst")  # type: ignore[arg-type]
+    if not isfinite(max(found, in_burst)):
         stuck = f"{motion_in_words(promise.motion)}, but never wholly, {promise.when.replace('_', ' ')}"
         return Ruling((), "not met", stuck, "a higher pressure, a larger cylinder, or a larger store")
     figure = f"power.time.{promise.motion}.{condition}.{when}"
@@ -62,7 +64,8 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
     )
     store = rooms.power.prepared.circuit.accumulator
     oil = "oil store at cut-in or lower" if store else "on the pump's oil alone"
-    return Ruling((measure,), because=f"{promise.when.replace('_', ' ')}, {oil}")
+    asked = f"worst burst: {rooms.power.burst_in_words}" if when == "burst" else promise.when.replace("_", " ")
+    return Ruling((measure,), because=f"{asked}, {oil}")
 
 
 @judges(kinds.HoldingForce)
@@ -79,7 +82,19 @@ def _holding_force(promise: kinds.HoldingForce, rooms: Rooms) -> Ruling:
         "more",
         f"power.force.{promise.part}.held",
     )
-    return Ruling((measure,), because=f"held by {forces.held_by}" if forces.held_by else "nothing holds it undriven")
+    because = f"held by {forces.held_by}" if forces.held_by else "nothing holds it undriven"
+    return Ruling((measure,), because=because + _over_limit(forces, rooms))
+
+
+def _over_limit(forces: PartForces, rooms: Rooms) -> str:
+    """What the part presses on an animal with while driven, where that is more than the stated limit."""
+    over = [pad for pad in forces.pads if not pad.within]
+    said = (
+        f"; driven, it presses {rooms.units.text(pad.at_rest_pa, 'pressure', 2)} on the {pad.touches}, more than the "
+        f"stated limit of {rooms.units.text(pad.limit_pa, 'pressure', 2)}"
+        for pad in over
+    )
+    return "".join(said)
 
 
 @judges(kinds.PowerLoss)
@@ -116,7 +131,9 @@ def _cold_morning(promise: kinds.ColdMorning, rooms: Rooms) -> Ruling:
         "power.cold_morning.slowing",
     )
     return Ruling(
-        (measure,), because="cold oil is thick", mend="a thinner oil grade, larger hoses, or warming the tank"
+        (measure,),
+        because="cold oil is thick; each motion alone, the oil store at cut-in",
+        mend="a thinner oil grade, larger hoses, or warming the tank",
     )
 
 
