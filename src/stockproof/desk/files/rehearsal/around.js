@@ -28,7 +28,7 @@ export const around = {
     const counts = [["waiting", now.waiting], ["in the line", now.inside], [`of ${this.still.head} through`, now.through]];
     return h("div", { class: "caption" }, [
       h("b", { class: "clock", role: "timer", "aria-live": "off" }, now.clock),
-      h("span", { class: "step" }, now.tale ? now.tale.title : !now.powered ? "without power" : now.step || "worked by hand"),
+      h("span", { class: now.tale ? "step tale" : "step" }, now.tale ? now.tale.title : !now.powered ? "without power" : now.step || "worked by hand"),
       h("span", { class: "grow" }),
       now.tale ? null : counts.map(([words, count]) => h("span", { key: words }, [h("b", {}, count), ` ${words}`])),
     ]);
