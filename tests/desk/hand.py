@@ -19,7 +19,8 @@ from stockproof.desk.elements import Entry
 from stockproof.desk.people import name_on
 from stockproof.desk.server import register
 from stockproof.desk.store import Papers, Store
-from stockproof.desk.work import VERBS, Faulty, Progress, Worker, installation_of
+from stockproof.desk.verbs import VERBS, Progress, installation_of
+from stockproof.desk.work import Faulty, Worker
 from stockproof.errors import InputError
 from stockproof.proof.prove import QUICK
 from tests.desk.loops import run

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from stockproof.desk import text as edits
 from stockproof.desk.store import CATALOGUE, Papers, Store
-from stockproof.desk.work import installation_of
+from stockproof.desk.verbs import installation_of
 from stockproof.errors import Fault, InputError
 from tests.desk.test_work import HILL, papers_of
 

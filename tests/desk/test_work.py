@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from stockproof.desk.store import CATALOGUE, Papers
-from stockproof.desk.work import Cancelled, Faulty, Stopped, Worker, installation_of
+from stockproof.desk.verbs import installation_of
+from stockproof.desk.work import Cancelled, Faulty, Stopped, Worker
 from stockproof.errors import InputError
 from stockproof.proof.prove import QUICK
 from tests.desk.loops import run

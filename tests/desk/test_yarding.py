@@ -8,7 +8,7 @@ import pytest
 
 from stockproof.desk.store import Papers
 from stockproof.desk.text import value_at, values
-from stockproof.desk.work import installation_of
+from stockproof.desk.verbs import installation_of
 from stockproof.desk.yarding import Plan, anew, by_hand, draw_plan, held, judge_plan, moved, sized, turned
 from stockproof.errors import InputError
 from stockproof.yard import Yard

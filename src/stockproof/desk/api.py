@@ -19,7 +19,8 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from stockproof import __version__
 from stockproof.desk.store import CATALOGUE, Papers
-from stockproof.desk.work import BRIEF, Cancelled, Faulty, Worker
+from stockproof.desk.verbs import BRIEF
+from stockproof.desk.work import Cancelled, Faulty, Worker
 from stockproof.dossier.figures_json import figure_values, verdict_values
 from stockproof.errors import Fault, Place, StockproofError
 from stockproof.proof import Proof

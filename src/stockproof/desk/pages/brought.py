@@ -9,7 +9,7 @@ from nicegui import ui
 from stockproof.desk.bench import Bench
 from stockproof.desk.elements import Bring, Entry, button, el
 from stockproof.desk.store import CATALOGUE
-from stockproof.desk.work import BRIEF
+from stockproof.desk.verbs import BRIEF
 
 __all__ = ["file_part"]
 

@@ -17,7 +17,7 @@ from stockproof.desk.pages.brief import open_bench
 from stockproof.desk.pages.comparing import comparison
 from stockproof.desk.store import CATALOGUE
 from stockproof.desk.text import remove, set_value
-from stockproof.desk.work import catalogue_of
+from stockproof.desk.verbs import catalogue_of
 from stockproof.dossier.display import Display
 from stockproof.errors import InputError
 from stockproof.proof.judges.control import NOT_CHECKED
