@@ -86,6 +86,7 @@ def frame(bench: Bench, page: str) -> Iterator[Frame]:
             with el("div", classes="sheet", id="sheet", tabindex="-1"):
                 yield around
             around.panel.build(middle)
+        around.watch(around.panel.look, of=lambda: bench.edition)
         _strip(around)
     around.look()
     ui.timer(LOOK_S, around.look)
@@ -172,9 +173,17 @@ def _strip(around: Frame) -> None:
         with price:
             _price(bench.proof)
 
-    around.watch(show, of=lambda: (bench.edition, len(bench.faults)))
+    around.watch(show, of=lambda: (_said(bench.proof), len(bench.faults)))
     around.watch(look)
     _progress(around, progress)
+
+
+def _said(proof: Proof | None) -> object:
+    """What the strip says of a proof."""
+    if proof is None:
+        return None
+    verdicts = [(verdict.number, verdict.state, verdict.promise, verdict.margin_share) for verdict in proof.verdicts]
+    return verdicts, round(proof.rooms.price.total), proof.rooms.price.currency
 
 
 def _progress(around: Frame, place: Element) -> None:

@@ -34,6 +34,7 @@ class Panel:
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
         self._back: list[str] = []
+        self._shown: tuple[Callable[[Proof], object], Callable[[Proof], None], object] | None = None
 
     def build(self, middle: Element) -> None:
         """Make the panel, shut, beside the sheet."""
@@ -43,48 +44,77 @@ class Panel:
         self.place.set_visibility(False)
         self.place.on("keydown.escape", lambda _: self.shut())
 
+    def look(self) -> None:
+        """Show anew what is open where a newer proof says something else of it."""
+        proof = self.bench.proof
+        if self._shown is None or proof is None:
+            return
+        of, show, was = self._shown
+        now = of(proof)
+        if now is None:
+            self.shut()
+        elif now != was:
+            self._fill(of, show, now, proof)
+
     def shut(self) -> None:
         self._back.clear()
+        self._shown = None
         self.place.set_visibility(False)
         self.middle.classes(remove="open")
 
     def verdicts(self, state: State) -> None:
         """Show every promise with one state."""
-        proof = self.bench.proof
-        if proof is None:
-            return
 
-        def show() -> None:
+        def of(proof: Proof) -> list[Verdict]:
+            return [verdict for verdict in proof.verdicts if verdict.state == state]
+
+        def show(proof: Proof) -> None:
             el("h2", state)
             with el("ul", classes="plainlist"):
-                for verdict in proof.verdicts:
-                    if verdict.state == state:
-                        self._short(verdict)
+                for verdict in of(proof):
+                    self._short(verdict)
 
-        self._open(show)
+        self._open(of, show)
 
     def verdict(self, number: int) -> None:
         """Show why a promise is met, not met or not shown."""
-        proof = self.bench.proof
-        if proof is not None:
-            found = next(verdict for verdict in proof.verdicts if verdict.number == number)
-            self._open(lambda: self._reason(found, proof))
+
+        def of(proof: Proof) -> Verdict | None:
+            return next((verdict for verdict in proof.verdicts if verdict.number == number), None)
+
+        def show(proof: Proof) -> None:
+            found = of(proof)
+            assert found is not None
+            self._reason(found, proof)
+
+        self._open(of, show)
 
     def figure(self, name: str) -> None:
         """Show where a figure comes from."""
         proof = self.bench.proof
         if proof is not None and name in proof.rooms.ledger:
             self._back.append(name)
-            self._open(lambda: self._provenance(proof.rooms.ledger[name], proof))
+            self._open(
+                lambda proof: proof.rooms.ledger.figures.get(name),
+                lambda proof: self._provenance(proof.rooms.ledger[name], proof),
+            )
 
-    def _open(self, show: Callable[[], None]) -> None:
+    def _open(self, of: Callable[[Proof], object], show: Callable[[Proof], None]) -> None:
+        """Open the panel on something a proof says; the focus goes to the way out of it."""
+        proof = self.bench.proof
+        if proof is not None and (now := of(proof)) is not None:
+            shut = self._fill(of, show, now, proof)
+            self.client.run_javascript(f'document.getElementById("c{shut.id}")?.focus({{preventScroll: true}})')
+
+    def _fill(self, of: Callable[[Proof], object], show: Callable[[Proof], None], now: object, proof: Proof) -> Element:
+        self._shown = (of, show, now)
         self.place.clear()
         self.place.set_visibility(True)
         self.middle.classes(add="open")
         with self.place, el("div", classes="inner"):
             shut = button("Close", self.shut, "plain shut")
-            show()
-        self.client.run_javascript(f'document.getElementById("c{shut.id}")?.focus({{preventScroll: true}})')
+            show(proof)
+        return shut
 
     def _short(self, verdict: Verdict) -> None:
         with el("li"):

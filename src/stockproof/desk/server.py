@@ -152,14 +152,19 @@ def _read(path: Path, key: str) -> bytes:
 
 def _files() -> None:
     """The desk's own style and the house fonts, from the packages, under one address."""
-    style = _style()
+    style, keep = _style(), _file("keep.js")
     fonts = {path.name: path for path in font_files()}
     version = f"{abs(hash(style)):x}"[:8]
     ui.add_head_html(f'<link rel="stylesheet" href="/desk-files/desk.css?{version}">', shared=True)
+    ui.add_head_html(f'<script type="module" src="/desk-files/keep.js?{version}"></script>', shared=True)
 
     @app.get("/desk-files/desk.css", include_in_schema=False)
     def css() -> Response:
         return Response(style, media_type="text/css")
+
+    @app.get("/desk-files/keep.js", include_in_schema=False)
+    def script() -> Response:
+        return Response(keep, media_type="text/javascript")
 
     @app.get("/desk-files/fonts/{name}", include_in_schema=False)
     def font(name: str) -> Response:
@@ -170,8 +175,11 @@ def _files() -> None:
 
 def _style() -> str:
     variables = "".join(f"--{name}: {colour}; " for name, colour in PALETTE.items())
-    rules = resources.files("stockproof.desk").joinpath("files", "desk.css").read_text(encoding="utf-8")
-    return f":root {{ {variables}}}\n{rules}"
+    return f":root {{ {variables}}}\n{_file('desk.css')}"
+
+
+def _file(name: str) -> str:
+    return resources.files("stockproof.desk").joinpath("files", name).read_text(encoding="utf-8")
 
 
 def _favicon() -> str:

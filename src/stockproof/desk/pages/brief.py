@@ -31,6 +31,8 @@ __all__ = ["open_bench", "register"]
 LONG = {"note", "says", "crush"}
 #: Keys at the top that no form asks for: the file's form is fixed, and the build has a page of its own.
 NOT_ASKED = {"format", "build"}
+#: What the first part asks: all that is no table of its own.
+FIRST = tuple(question for question in questions(BriefFile) if question.kind not in ("table", "tables"))
 KINDS: Mapping[str, type[Record]] = {
     question.choices[0]: kind for kind in PROMISES for question in questions(kind) if question.key == "kind"
 }
@@ -108,13 +110,13 @@ class Form:
     def __init__(self, around: Frame, bench: Bench, part: str) -> None:
         self.bench, self.part = bench, part
         self.lines: dict[KeyPath, tuple[Element, Entry | None]] = {}
-        self.shape = ""
+        self.shape: object = None
         self.place = el("div")
         around.watch(self.look)
 
     def look(self) -> None:
-        """Build the form anew where its text was changed elsewhere, and show the faults beside the fields."""
-        if self.shape != self.bench.papers.text:
+        """Build the form anew where what it asks was changed elsewhere, and show the faults beside the fields."""
+        if self.shape != self._written():
             self._build()
         for path, (line, entry) in self.lines.items():
             faults = [fault for fault in self.bench.faults if _is_at(fault, path, entry is not None)]
@@ -126,15 +128,20 @@ class Form:
             if entry is not None:
                 entry.doubt(bool(words))
 
+    def _written(self) -> object:
+        """What this part of the brief says, and the names its fields offer."""
+        keys = [self.part] if self.part else [question.key for question in FIRST]
+        return [self.bench.value((key,)) for key in keys], [self._names(key) for key in NAMED_IN]
+
     def _build(self) -> None:
-        self.shape = self.bench.papers.text
+        self.shape = self._written()
         self.lines.clear()
         self.place.clear()
         title = dict(PARTS)[self.part]
         with self.place:
             el("h1", title)
             if not self.part:
-                self._record(BriefFile, (), lambda question: question.kind not in ("table", "tables"))
+                self._record(BriefFile, (), lambda question: question in FIRST)
                 return
             question = next(question for question in questions(BriefFile) if question.key == self.part)
             self._part(question, (self.part,))
@@ -216,7 +223,7 @@ class Form:
         def told(text: str) -> None:
             value = as_value(text, question.kind, question.choices)
             self.bench.set(path, value)
-            self.shape = self.bench.papers.text
+            self.shape = self._written()
 
         names = self._names(question.key)
         if question.kind in ("words", "names") and (question.choices or names):
@@ -253,7 +260,7 @@ class Form:
         return line
 
     def _set(self, path: KeyPath, value: Any) -> None:
-        self.shape = ""
+        self.shape = None
         self.bench.set(path, value)
         self.look()
 

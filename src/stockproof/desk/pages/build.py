@@ -54,7 +54,8 @@ def register(office: Office) -> None:
 
             around.watch(lambda: moved.look(bench))
             around.watch(
-                lambda: _compared(beside, bench, moved), of=lambda: (moved.words, id(bench.other), bench.edition)
+                lambda: _compared(beside, bench, moved),
+                of=lambda: (moved.words, id(bench.other), bench.edition if bench.other else None),
             )
             around.watch(look)
 
@@ -120,20 +121,21 @@ def _compared(place: Element, bench: Bench, moved: Moved) -> None:
 
 
 class Shelves:
-    """The catalogue kind by kind; a kind is drawn anew only where how it stands to the build has changed."""
+    """The catalogue kind by kind; an item is drawn anew only where how it stands to the build has changed."""
 
     def __init__(self, bench: Bench, catalogue: Catalogue) -> None:
         self.bench, self.catalogue = bench, catalogue
         self.build: dict[str, int] | None = None
-        self.shown: dict[str, tuple[Option, ...]] = {}
-        self.places: dict[str, tuple[Element, Element]] = {}
+        self.shown: dict[str, Option] = {}
+        self.kinds: dict[str, tuple[Element, Element]] = {}
+        self.items: dict[str, Element] = {}
         with el("div"):
             for kind in dict.fromkeys(kind_of(item) for item in catalogue.items):
                 with el("details", classes="kindgroup"):
                     with el("summary"):
                         el("span", kind.replace("_", " ").capitalize(), "kindname")
                         chosen = el("span", "", "quiet")
-                    self.places[kind] = (chosen, el("div"))
+                    self.kinds[kind] = (chosen, el("div"))
 
     def look(self) -> bool:
         """Draw what the build changed; tell whether it changed."""
@@ -145,19 +147,28 @@ class Shelves:
         for option in options(self.catalogue, build):
             by_kind.setdefault(kind_of(option.item), []).append(option)
         for kind, listed in by_kind.items():
-            if self.shown.get(kind) != tuple(listed):
-                self.shown[kind] = tuple(listed)
+            if any(self.shown.get(option.item.code) != option for option in listed):
                 self._draw(kind, listed)
         return True
 
     def _draw(self, kind: str, listed: list[Option]) -> None:
-        chosen, place = self.places[kind]
+        chosen, place = self.kinds[kind]
         chosen._text = ", ".join(option.item.name for option in listed if option.count) or "none"
         chosen.update()
-        place.clear()
-        with place:
-            for option in sorted(listed, key=lambda option: (option.count == 0, bool(option.because))):
-                _item(self.bench, option, self.catalogue)
+        ordered = sorted(listed, key=lambda option: (option.count == 0, bool(option.because)))
+        for number, option in enumerate(ordered):
+            code = option.item.code
+            if code not in self.items:
+                with place:
+                    self.items[code] = el("div")
+            item = self.items[code]
+            if place.default_slot.children.index(item) != number:
+                item.move(place, number)
+            if self.shown.get(code) != option:
+                self.shown[code] = option
+                item.clear()
+                with item:
+                    _item(self.bench, option, self.catalogue)
 
 
 def _item(bench: Bench, option: Option, catalogue: Catalogue) -> None:
@@ -179,20 +190,26 @@ def _item(bench: Bench, option: Option, catalogue: Catalogue) -> None:
 
 
 def _act(bench: Bench, option: Option) -> None:
-    code = option.item.code
+    """What can be done with an item; its chief button keeps the focus when it turns into the other."""
+    code, name = option.item.code, option.item.name
     if option.count and kind_of(option.item) in COUNTED:
         with el("div", classes="count"):
-            button("−", partial(_set_count, bench, code, option.count - 1), aria_label=f"one {option.item.name} less")
+            button("−", partial(_count_on, bench, code, -1), aria_label=f"one {name} less")
             el("b", str(option.count))
-            button("+", partial(_set_count, bench, code, option.count + 1), aria_label=f"one {option.item.name} more")
+            button("+", partial(_count_on, bench, code, 1), aria_label=f"one {name} more", data_stays=code)
     elif option.count:
-        button("Take out", partial(_set_count, bench, code, 0), aria_label=f"Take out {option.item.name}")
+        button("Take out", partial(_set_count, bench, code, 0), aria_label=f"Take out {name}", data_stays=code)
     elif option.because:
         words = "Put in all the same"
-        button(words, partial(_put, bench, option), "plain", aria_label=f"{words}: {option.item.name}")
+        button(words, partial(_put, bench, option), "plain", aria_label=f"{words}: {name}", data_stays=code)
     else:
         words = "Put in instead" if option.instead_of else "Put in"
-        button(words, partial(_put, bench, option), aria_label=f"{words}: {option.item.name}")
+        button(words, partial(_put, bench, option), aria_label=f"{words}: {name}", data_stays=code)
+
+
+def _count_on(bench: Bench, code: str, more: int) -> None:
+    """One more or less than there are by now, however quickly it is pressed."""
+    _set_count(bench, code, build_of(bench.values).get(code, 0) + more)
 
 
 def _set_count(bench: Bench, code: str, count: int) -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import asyncio
 import io
 import zipfile
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from nicegui import app, ui
+from nicegui.element import Element
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -21,6 +23,7 @@ from stockproof.desk.people import name_on
 from stockproof.desk.rooms import DOCUMENTS
 from stockproof.desk.work import Cancelled
 from stockproof.dossier.chapters.assumed import rank
+from stockproof.dossier.document import Assumption
 from stockproof.dossier.write import display_of
 from stockproof.figures import Figure
 from stockproof.proof import Proof
@@ -85,7 +88,6 @@ class Documents:
     def __init__(self, around: Frame, bench: Bench) -> None:
         self.around, self.bench = around, bench
         self.document = "proposal"
-        self.shown: tuple[object, ...] = ()
         el("h1", "Dossier")
         self.state = el("p", "No documents yet: they are made of what could be proved.", role="status")
         with el("div", classes="row"):
@@ -104,29 +106,28 @@ class Documents:
         with el("div", classes="ask"):
             el("span", "Your name", "label")
             Entry("text", self.name, self._sign, label="Your name")
-        self.assumptions = el("div")
-        around.watch(self.look)
+        self.stands = Stands(around, bench, self._confirm)
+        around.watch(self._say_state)
+        around.watch(self._draw_pages, of=lambda: (bench.edition, self.document, self._draft))
+        around.watch(self._list_files, of=lambda: self._draft)
 
-    def look(self) -> None:
-        proof = self.bench.proof
-        if proof is None:
+    @property
+    def _draft(self) -> bool | None:
+        """Whether the documents are a draft; None where there are none."""
+        return bool(self.stands.open) if self.bench.proof is not None else None
+
+    def _say_state(self) -> None:
+        if self.bench.proof is None:
             return
-        confirmed = self.bench.office.store.confirmed(self.bench.job)
-        state = (id(proof), self.document, tuple(sorted(confirmed)))
-        if state == self.shown:
-            return
-        self.shown = state
-        draft = is_draft(self.bench, proof)
-        number = sum((f.name, value_key(f)) not in confirmed for f in proof.rooms.ledger.assumptions())
-        self.state._text = f"Draft: {number} assumptions are confirmed by nobody." if draft else "Ready to issue."
-        self.state.update()
-        self._assumptions(proof, confirmed)
-        asyncio.get_running_loop().create_task(self._pages(proof, draft))
-        self._list_files()
+        number = len(self.stands.open)
+        words = f"Draft: {number} assumptions are confirmed by nobody." if number else "Ready to issue."
+        if self.state._text != words:
+            self.state._text = words
+            self.state.update()
 
     def _choose(self, name: str) -> None:
         self.document = name
-        self.look()
+        self.bench.turn += 1
         for known, choice in self.choices.items():
             choice.props["aria-pressed"] = "true" if known == name else "false"
             choice.update()
@@ -134,8 +135,17 @@ class Documents:
     def _sign(self, name: str) -> None:
         self.name = name.strip()
 
-    async def _pages(self, proof: Proof, draft: bool) -> None:
-        document = self.document
+    def _confirm(self, figures: Sequence[Figure]) -> None:
+        for figure in figures if self.name else []:
+            self.bench.office.store.confirm(self.bench.job, figure.name, value_key(figure), self.name)
+        self.bench.turn += 1
+
+    def _draw_pages(self) -> None:
+        if self._draft is not None:
+            asyncio.get_running_loop().create_task(self._pages(self._draft))
+
+    async def _pages(self, draft: bool) -> None:
+        document, edition = self.document, self.bench.edition
         self.leaves.clear()
         with self.leaves:
             el("p", "The pages are being drawn.", "quiet")
@@ -144,64 +154,89 @@ class Documents:
         except (Cancelled, RuntimeError) as error:
             leaves = []
             self.bench.trouble = f"the pages could not be drawn: {error}"
-        if self.leaves.is_deleted or proof is not self.bench.proof or document != self.document:
+        if self.leaves.is_deleted or (edition, document, draft) != (self.bench.edition, self.document, self._draft):
             return
         self.leaves.clear()
         with self.leaves:
             for number in range(1, len(leaves) + 1):
-                address = f"/job/{self.bench.job}/leaf/{document}/{number}?{id(proof)}-{draft}"
+                address = f"/job/{self.bench.job}/leaf/{document}/{number}?{edition}-{draft}"
                 with el("figure", classes="leaf draft" if draft else "leaf"):
                     el("img", src=address, alt=f"{TITLES[document]}, page {number}", loading="lazy")
                     el("figcaption", f"{number} of {len(leaves)}")
 
     def _list_files(self) -> None:
         self.files.clear()
+        if self.bench.proof is None:
+            return
         with self.files, el("div", classes="row"):
             base = f"/job/{self.bench.job}/file"
-            mark = "draft-" if self.bench.proof and is_draft(self.bench, self.bench.proof) else ""
+            mark = "draft-" if self._draft else ""
             for name, title in TITLES.items():
                 link(f"{title}, PDF", f"{base}/{mark}{name}.pdf", "button", download=f"{mark}{name}.pdf")
             link("Tables, XLSX", f"{base}/tables.xlsx", "button", download="tables.xlsx")
             link("Figures, JSON", f"{base}/figures.json", "button", download="figures.json")
             link("Everything, ZIP", f"{base}/dossier.zip", "button chief", download="dossier.zip")
 
-    def _assumptions(self, proof: Proof, confirmed: dict[tuple[str, str], str]) -> None:
+
+class Stands:
+    """The assumptions, and who stands for each; a row stays as it is while its assumption does."""
+
+    def __init__(self, around: Frame, bench: Bench, confirm: Callable[[Sequence[Figure]], None]) -> None:
+        self.around, self.bench, self.confirm = around, bench, confirm
+        self.open: tuple[Figure, ...] = ()
+        self.ranked: tuple[Assumption, ...] | None = None
+        self.rows: dict[Figure, tuple[Element, Element]] = {}
+        self.all = button("", lambda: confirm(self.open))
+        self.list = el("ul", classes="plainlist")
+        around.watch(self._list, of=lambda: bench.edition)
+        around.watch(self._say)
+
+    def _list(self) -> None:
+        proof = self.bench.proof
+        ranked = rank(proof.rooms.ledger, proof.verdicts) if proof is not None else ()
+        if proof is None or ranked == self.ranked:
+            return
+        self.ranked = ranked
+        self.list.clear()
+        self.rows.clear()
         display = display_of(proof)
-        self.assumptions.clear()
-        with self.assumptions:
-            ranked = rank(proof.rooms.ledger, proof.verdicts)
-            open_ones = [i.figure for i in ranked if (i.figure.name, value_key(i.figure)) not in confirmed]
-            if open_ones:
-                button(f"Confirm all {len(open_ones)} that are open, in my name", partial(self._confirm, open_ones))
-            with el("ul", classes="plainlist"):
-                for item in ranked:
-                    figure = item.figure
-                    with el("li", classes="assumption"):
-                        with el("div"):
-                            el("b", figure.label)
-                            opens_figures(html(figure_button(figure, display), "span"), self.around.panel)
-                            moves = f" It moves promise {item.moves}." if item.moves else ""
-                            el("p", f"{figure.source}.{moves}", "quiet small")
-                        self._stand(figure, confirmed.get((figure.name, value_key(figure)), ""))
+        with self.list:
+            for item in ranked:
+                figure = item.figure
+                with el("li", classes="assumption"):
+                    with el("div"):
+                        el("b", figure.label)
+                        opens_figures(html(figure_button(figure, display), "span"), self.around.panel)
+                        moves = f" It moves promise {item.moves}." if item.moves else ""
+                        el("p", f"{figure.source}.{moves}", "quiet small")
+                    with el("div", classes="row"):
+                        self.rows[figure] = (el("span", "", "small"), button("", partial(self._press, figure)))
 
-    def _confirm(self, figures: list[Figure]) -> None:
-        for figure in figures if self.name else []:
-            self.bench.office.store.confirm(self.bench.job, figure.name, value_key(figure), self.name)
-        self.bench.turn += 1
+    def _say(self) -> None:
+        """Say beside each who confirmed it; the button does what is left to do."""
+        confirmed = self.bench.office.store.confirmed(self.bench.job)
+        for figure, (says, act) in self.rows.items():
+            by = confirmed.get((figure.name, value_key(figure)), "")
+            word = "Withdraw" if by else "Confirm"
+            if act._text != word or says._text != (f"confirmed by {by}" if by else ""):
+                says._text, act._text = f"confirmed by {by}" if by else "", word
+                act.props["aria-label"] = f"{word}: {figure.label}"
+                act.classes(add="plain" if by else "", remove="" if by else "plain")
+                says.update()
+                act.update()
+        self.open = tuple(figure for figure in self.rows if (figure.name, value_key(figure)) not in confirmed)
+        words = f"Confirm all {len(self.open)} that are open, in my name"
+        if self.all._text != words:
+            self.all._text = words
+            self.all.update()
+        self.all.set_visibility(bool(self.open))
 
-    def _stand(self, figure: Figure, by: str) -> None:
-        store, job = self.bench.office.store, self.bench.job
-
-        def withdraw() -> None:
-            store.withdraw(job, figure.name, value_key(figure))
+    def _press(self, figure: Figure) -> None:
+        if figure in self.open:
+            self.confirm([figure])
+        else:
+            self.bench.office.store.withdraw(self.bench.job, figure.name, value_key(figure))
             self.bench.turn += 1
-
-        with el("div", classes="row"):
-            if by:
-                el("span", f"confirmed by {by}", "small")
-                button("Withdraw", withdraw, "plain", aria_label=f"Withdraw: {figure.label}")
-            else:
-                button("Confirm", partial(self._confirm, [figure]), aria_label=f"Confirm: {figure.label}")
 
 
 def attached(name: str, data: bytes) -> Response:

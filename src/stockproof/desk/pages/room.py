@@ -61,9 +61,12 @@ class RoomView:
             self.beside = el("div", classes="beside")
         self.rest = el("div", classes="room")
         self.asked: Proof | None = None
+        self.shown = RoomPage("", "")
+        self.stands: object = None
         around.watch(self.look)
 
     def look(self) -> None:
+        """Draw anew for a proof not seen yet; what shows the same as before stays as it is."""
         proof = self.bench.proof
         self._say_stale(_why_stale(self.bench))
         if proof is None or proof is self.asked:
@@ -86,16 +89,19 @@ class RoomView:
     def _show_beside(self, proof: Proof) -> None:
         """The promises that rest on this room, and its chief figures."""
         display = display_of(proof)
+        resting, chief = promises_of(proof, self.known), chief_figures(proof, self.known)
+        stands = ([(v.number, v.state, v.promise) for v in resting], [(f.label, f.value, f.unit) for f in chief])
+        if stands == self.stands:
+            return
+        self.stands = stands
         self.beside.clear()
         with self.beside:
-            resting = promises_of(proof, self.known)
             if resting:
                 with el("div"):
                     el("h2", "Promises that rest on this")
                     with el("ul", classes="plainlist"):
                         for verdict in resting:
                             self._promise(verdict)
-            chief = chief_figures(proof, self.known)
             if chief:
                 rows = "".join(
                     f"<div><span>{_label(figure.label)}</span><b>{figure_button(figure, display)}</b></div>"
@@ -124,6 +130,7 @@ class RoomView:
             self._put(made, proof)
 
     def _note(self, words: str) -> None:
+        self.shown = RoomPage("", "")
         place = self.picture if self.pictures else self.rest
         place.clear()
         with place:
@@ -132,10 +139,15 @@ class RoomView:
     def _put(self, made: RoomPage, proof: Proof) -> None:
         if self.asked is not proof:
             return
-        for place, markup in ((self.picture, made.picture), (self.rest, made.rest)):
-            place.clear()
-            with place:
-                opens_figures(html(markup), self.around.panel)
+        before, self.shown = self.shown, made
+        for place, markup, was in (
+            (self.picture, made.picture, before.picture),
+            (self.rest, made.rest, before.rest),
+        ):
+            if markup != was:
+                place.clear()
+                with place:
+                    opens_figures(html(markup), self.around.panel)
 
 
 def _why_stale(bench: Bench) -> str:

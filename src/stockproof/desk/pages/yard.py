@@ -27,6 +27,7 @@ from stockproof.desk.work import Cancelled, Faulty
 from stockproof.errors import InputError
 from stockproof.yard import Finding
 from stockproof.yard.model import Point
+from stockproof.yard.result import Zone
 
 __all__ = ["register"]
 
@@ -73,6 +74,8 @@ class YardView:
         self.of: Papers | None = None
         self.width_mm = 0.0  # until the browser tells
         self.drawn: tuple[Papers, float] | None = None
+        self.listed: tuple[Finding, ...] | None = None
+        self.held: tuple[str, str, Zone | None] | None = None
         self.task: asyncio.Task[None] | None = None
         self.tried: tuple[Papers | None, asyncio.Task[None] | None] = (None, None)
         self._build()
@@ -146,6 +149,9 @@ class YardView:
             self._show_space()
 
     def _list_findings(self, findings: tuple[Finding, ...]) -> None:
+        if findings == self.listed:
+            return
+        self.listed = findings
         self.findings.clear()
         with self.findings:
             against = [finding for finding in findings if finding.verdict == "not met"]
@@ -179,16 +185,20 @@ class YardView:
         self._show_part()
 
     def _show_part(self) -> None:
-        handle = self.view.chosen
-        self.part.clear()
-        if handle is None or self.plan is None or self.plan.yard is None:
+        handle, yard = self.view.chosen, self.plan.yard if self.plan is not None else None
+        zone = next((zone for zone in yard.zones if handle and zone.key == handle.key), None) if yard else None
+        held = (handle.key, str(handle.kind), zone) if handle and yard else None
+        if held == self.held:
             return
-        zone = next((zone for zone in self.plan.yard.zones if zone.key == handle.key), None)
+        self.held = held
+        self.part.clear()
+        if handle is None or yard is None:
+            return
         with self.part:
             el("h2", handle.key[:1].upper() + handle.key[1:])
             if zone is not None:
-                held = f", {zone.head} head" if zone.head else ""
-                el("p", f"{zone.area_m2:.1f} m²{held}", "quiet")
+                head = f", {zone.head} head" if zone.head else ""
+                el("p", f"{zone.area_m2:.1f} m²{head}", "quiet")
             if handle.kind == "line":
                 el("p", "Moves with the whole line from lane to draft unit, and the yard with it.", "quiet small")
                 with el("div", classes="row"):
@@ -299,8 +309,9 @@ class YardView:
                 space_view(self.plan.boxes, self.plan.yard.ask.site.boundary)
 
     def _say(self, words: str) -> None:
-        self.told._text = words
-        self.told.update()
+        if self.told._text != words:
+            self.told._text = words
+            self.told.update()
 
 
 def _way(told: dict[str, Any]) -> Point:
