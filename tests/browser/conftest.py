@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import socket
 import subprocess
 import sys
@@ -12,8 +13,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, StorageState, expect, sync_playwright
 
+PASSWORD = "a long invented password"
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
     "--no-sandbox",
@@ -81,10 +83,22 @@ def _wait_for(port: int) -> None:
 
 
 @pytest.fixture(scope="session")
-def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """The address of the desk that all tests share."""
-    with desk(tmp_path_factory.mktemp("desk")) as (address, _):
+def home(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of the desk that all tests share: one with a password, where somebody has come in."""
+    with desk(tmp_path_factory.mktemp("desk"), password=PASSWORD) as (address, _):
+        with browser.new_context(base_url=address) as context:
+            come_in(context.new_page(), "Hill Example")
+            _ENTERED[address] = context.storage_state()
         yield address
+
+
+def come_in(page: Page, name: str) -> None:
+    page.goto("/job/1/brief")
+    expect(page).to_have_url(re.compile("/login$"))
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Come in").click()
+    page.wait_for_selector("h1:has-text('Jobs')")
 
 
 @pytest.fixture(scope="session")
@@ -92,17 +106,39 @@ def browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         yield chromium
+        _KEPT.clear()
         chromium.close()
+
+
+#: What somebody who came in at a desk keeps in the browser, by the desk's address.
+_ENTERED: dict[str, StorageState] = {}
+#: Windows that stay open for the next test, so that it need not fetch and compile the pages' scripts again.
+_KEPT: dict[tuple[str, str, bool], BrowserContext] = {}
+
+
+def _window(browser: Browser, home: str, width: str, touch: bool, guest: bool) -> BrowserContext:
+    across, down = WIDTHS[width]
+    state = None if guest else _ENTERED.get(home)
+    made = browser.new_context(
+        viewport={"width": across, "height": down}, base_url=home, has_touch=touch, storage_state=state
+    )
+    made.set_default_timeout(PATIENCE_MS)
+    return made
 
 
 @contextmanager
 def watched(
-    browser: Browser, home: str, width: str = "desk", touch: bool = False
+    browser: Browser, home: str, width: str = "desk", touch: bool = False, guest: bool = False
 ) -> Iterator[tuple[BrowserContext, Page]]:
-    """A page; at its end nothing may have left the machine, and the browser may have reported no error."""
-    across, down = WIDTHS[width]
-    context = browser.new_context(viewport={"width": across, "height": down}, base_url=home, has_touch=touch)
-    context.set_default_timeout(PATIENCE_MS)
+    """A page; at its end nothing may have left the machine, and the browser may have reported no error.
+
+    On the desk that all tests share somebody has come in already, unless it is a guest who looks.
+    """
+    kept = not guest and home in _ENTERED
+    context = _KEPT.get((home, width, touch)) if kept else None
+    context = context or _window(browser, home, width, touch, guest)
+    if kept:
+        _KEPT[home, width, touch] = context
     outside: list[str] = []
     errors: list[str] = []
     own = (home, home.replace("http", "ws", 1), "data:", "blob:")
@@ -112,7 +148,10 @@ def watched(
     opened.on("pageerror", lambda error: errors.append(str(error)))
     opened.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
     yield context, opened
-    context.close()
+    if kept:
+        opened.close()
+    else:
+        context.close()
     assert outside == []
     assert errors == []
 

@@ -2,32 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, expect
 
-from tests.browser.conftest import desk, watched
+from tests.browser.conftest import PASSWORD, come_in, desk, watched
 from tests.browser.steps import broken_rules, proved
 
-PASSWORD = "a long invented password"
 
-
-@pytest.fixture(scope="module")
+@pytest.fixture
 def locked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     with desk(tmp_path_factory.mktemp("locked"), password=PASSWORD) as (address, _):
         yield address
-
-
-def come_in(page: Page, name: str) -> None:
-    page.goto("/job/1/brief")
-    expect(page).to_have_url(re.compile("/login$"))
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Come in").click()
-    page.wait_for_selector("h1:has-text('Jobs')")
 
 
 @pytest.mark.deep
@@ -52,14 +40,13 @@ def test_two_users_at_one_job_lose_nothing(browser: Browser, locked: str) -> Non
         expect(entries.nth(1)).to_contain_text("Lee Example")
 
 
-def test_the_customer_reads_and_takes_the_proposal_and_can_change_nothing(browser: Browser, locked: str) -> None:
-    with watched(browser, locked) as (_, page):
-        come_in(page, "Kim Example")
+def test_the_customer_reads_and_takes_the_proposal_and_can_change_nothing(browser: Browser, home: str) -> None:
+    with watched(browser, home) as (_, page):
         page.goto("/job/1/past")
         proved(page)
         link = page.locator("a[href^='/show/']").get_attribute("href")
     assert link is not None
-    with watched(browser, locked, "phone", touch=True) as (context, customer):
+    with watched(browser, home, "phone", touch=True, guest=True) as (context, customer):
         customer.goto(link)
         customer.wait_for_selector("table")
         assert customer.evaluate("document.documentElement.scrollWidth") <= 390
@@ -81,8 +68,8 @@ def refused(context: BrowserContext, link: str) -> None:
     assert context.request.get(f"{link}x").status == 404
 
 
-def test_the_login_keeps_the_rules_and_a_wrong_password_is_told(browser: Browser, locked: str) -> None:
-    context = browser.new_context(base_url=locked)
+def test_the_login_keeps_the_rules_and_a_wrong_password_is_told(browser: Browser, home: str) -> None:
+    context = browser.new_context(base_url=home)
     page = context.new_page()
     page.goto("/")
     assert broken_rules(page) == []

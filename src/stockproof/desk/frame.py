@@ -204,7 +204,10 @@ def _progress(around: Frame, place: Element) -> None:
             bar.update()
         for part, shown in ((bar, run is not None), (stop, run is not None)):
             part.set_visibility(shown)
-        full.set_visibility(quick and bench.stopped == bench.papers)
+        stopped = quick and bench.stopped == bench.papers
+        full.set_visibility(stopped)
+        calm = quick and not stopped  # nothing to press or to wait for: a phone leaves it out
+        place.classes(add="calm" if calm else "", remove="" if calm else "calm")
         place.set_visibility(run is not None or quick)
 
     around.watch(look)

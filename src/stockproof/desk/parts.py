@@ -208,7 +208,8 @@ class _Setter:
         """An SVG in the page's own tree, so that it takes the page's fonts; its ids are made the page's own."""
         self.pictures += 1
         own = _ID.sub(rf"\g<1>{self.mark}p{self.pictures}-", svg[svg.index("<svg") :])
-        return own.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
+        named = own.replace("<svg", f'<svg role="img" aria-label="{escape(alt)}"', 1)
+        return f'<div class="scroll" tabindex="0" role="region" aria-label="Picture: {escape(alt)}">{named}</div>'
 
 
 def _head(column: Column) -> str:

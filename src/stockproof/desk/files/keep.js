@@ -35,6 +35,15 @@ function unfold(node) {
   }
 }
 
+// on a narrow screen the open page is in sight in the list of pages
+let led = false;
+function lead() {
+  const here = document.querySelector(".pages [aria-current]");
+  if (led || !here) return;
+  led = true;
+  here.parentElement.scrollLeft = here.offsetLeft + here.offsetWidth / 2 - here.parentElement.clientWidth / 2;
+}
+
 function refocus() {
   if (!last || last.element.isConnected || document.activeElement !== document.body) return;
   const place = last.around.find((each) => each.isConnected);
@@ -45,4 +54,5 @@ function refocus() {
 new MutationObserver((changes) => {
   for (const change of changes) change.addedNodes.forEach(unfold);
   refocus();
+  lead();
 }).observe(document.documentElement, { childList: true, subtree: true });
