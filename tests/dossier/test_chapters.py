@@ -9,6 +9,7 @@ from stockproof.catalogue.line import plant_of
 from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full, relief_chapter
 from stockproof.dossier.chapters.flowing import flow_in_brief, flow_in_full
 from stockproof.dossier.chapters.powering import power_in_full
+from stockproof.dossier.chapters.words import words_of_the_market
 from stockproof.dossier.chapters.yarding import yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.flow import Machine, study
@@ -103,6 +104,30 @@ def test_what_never_arrives_is_written_so() -> None:
     display = Display()
     for part in parts(power_in_full(stopped), Table):
         assert "inf" not in {word for row in part.rows for cell in row for word in display.cell(cell).split("\u00a0")}
+
+
+def test_bad_states_of_one_kind_with_one_answer_are_one_row_for_the_customer(checked: Verification) -> None:
+    first = checked.findings[1]
+    alike = tuple(
+        replace(first, property=replace(first.property, code=f"starts_by_itself.{motion}", title=f"{motion} starts."))
+        for motion in ("entry.open", "entry.close", "bail.open")
+    )
+    many = replace(checked, findings=(*checked.findings, *alike))
+    (short,) = (part for part in parts(control_in_brief(many), Table) if part.name == "bad states")
+    (whole,) = (part for part in parts(control_in_full(many), Table) if part.name == "bad states")
+    assert (len(short.rows), len(whole.rows)) == (4, 6)
+    assert "in the same way: the entry gate closes, the head bail opens" in str(short.rows[3][0])
+
+
+def test_a_brief_of_the_united_states_has_the_words_used_there() -> None:
+    rooms = proof_of("hill").rooms
+    assert list(words_of_the_market(rooms)) == []
+    market = rooms.brief.file.market.model_copy(update={"country": "US"})
+    brief = replace(rooms.brief, file=rooms.brief.file.model_copy(update={"market": market}))
+    there = replace(rooms, installation=replace(rooms.installation, brief=brief))
+    (table,) = parts(words_of_the_market(there), Table)
+    assert {"crush", "head bail", "race", "mob"} <= {row[0] for row in table.rows}
+    assert any("headgate" in str(row[1]) for row in table.rows)
 
 
 def test_a_site_where_nothing_fits_is_said() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from stockproof.yard import DoesNotFit
 from stockproof.yard.handles import handles, hold, moved_by, set_down_at
 from stockproof.yard.model import Fix
 from tests.yard.sample import SHED, ask, laid_out, site
@@ -40,6 +41,17 @@ def test_a_layout_held_where_it_stands_stays_as_it_is(families: tuple[str, ...])
         assert before.key == after.key
         for a, b in zip(before.ring, after.ring, strict=True):
             assert math.dist(a, b) < 0.03  # the place is written to the centimetre
+
+
+def test_a_held_form_that_cannot_be_drawn_is_said_and_nothing_else_is_drawn_instead() -> None:
+    asked = ask()
+    kept = hold(laid_out(asked))
+    assert kept.form is not None
+    fix = Fix(*kept.at, kept.bearing_rad, form=replace(kept.form, draft_length_m=0.5))
+    with pytest.raises(DoesNotFit) as refused:
+        laid_out(replace(asked, fix=fix, families=(kept.family,)))
+    assert "cannot be drawn in the form that is held by hand" in refused.value.faults[0].allowed
+    assert "take [yard.fix.form] out" in refused.value.faults[0].mend
 
 
 def test_set_down_elsewhere_is_shifted_and_turned_to_the_right() -> None:

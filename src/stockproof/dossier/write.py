@@ -18,6 +18,7 @@ from stockproof.dossier.chapters.offered import offered
 from stockproof.dossier.chapters.payback import payback
 from stockproof.dossier.chapters.powering import power_in_brief, power_in_full
 from stockproof.dossier.chapters.pumping import hardest_day
+from stockproof.dossier.chapters.words import words_of_the_market
 from stockproof.dossier.chapters.yarding import sheets_of_the_yard, title_of, yard_in_brief, yard_in_full
 from stockproof.dossier.display import Display
 from stockproof.dossier.document import Document, Verdicts, set_out
@@ -124,6 +125,7 @@ def proposal(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Documen
     sheets = sheets_of_the_yard(rooms) if sheets is None else sheets
     sections = (
         Section("The answers", (Verdicts(proof.verdicts),)),
+        *words_of_the_market(rooms),
         *asked(rooms),
         *offered(rooms),
         *fit_in_brief(rooms),
@@ -144,6 +146,7 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
     sheets = sheets_of_the_yard(rooms) if sheets is None else sheets
     sections = (
         Section("The answers and what they rest on", (Verdicts(proof.verdicts, detailed=True),)),
+        *words_of_the_market(rooms),
         *asked(rooms),
         *offered(rooms),
         *fit_in_full(rooms),

@@ -173,6 +173,8 @@ def _try_family(family: Family, ask: YardAsk, sizes: Sizes, ground: Ground, form
             family, f"a race of {sizes['race_length']:.1f} m is too short to run straight at first and then bend"
         )
     drawn = _drawn(family, ask, sizes, form, fine)
+    if not drawn and form is not None:
+        return _unfit(family, "cannot be drawn in the form that is held by hand")
     small_enough = [pair for pair in drawn if ask.fix is not None or _may_fit(pair[0], ground, sizes)]
     found = _found(family, small_enough, ask, sizes, ground, fine)
     if found is not None:
@@ -192,17 +194,16 @@ def _unfit(family: Family, reason: str, area_m2: float = 0.0, hopeless: bool = T
 
 
 def _drawn(family: Family, ask: YardAsk, sizes: Sizes, form: Form | None, fine: bool) -> list[tuple[Sketch, bool]]:
-    """Every layout of a family with whether it is to be mirrored, the least bulky first; one alone if it is held.
+    """Every layout of a family with whether it is to be mirrored, the least bulky first.
 
-    A form that no longer works, since the build has changed, gives way; not so where pens are sized by hand, for
-    these are pens of that form.
+    One alone if it is held in a form; none where that form no longer works, since the build has changed: nobody asked
+    for another.
     """
     if form is not None:
         ramp = "end" if ask.truck is not None and form.ramp_at == "none" else form.ramp_at
         option = Option(form.pen_depth_m, form.pen_rows, form.draft_length_m, ramp)
         held = sketch(family, ask, sizes, option, _heads(ask, form.mirrored))
-        if held is not None or ask.resizes:
-            return [(held, form.mirrored)] if held is not None else []
+        return [(held, form.mirrored)] if held is not None else []
     made: dict[tuple[tuple[str, int], ...], list[tuple[float, Sketch]]] = {}
     pairs: list[tuple[float, Sketch, bool]] = []
     for mirrored in {"left": (False,), "right": (True,), None: (False, True)}[ask.operator_side]:
@@ -328,10 +329,12 @@ def _sides(shape: shapely.Geometry) -> tuple[float, float]:
 def _refusal(ask: YardAsk, ground: Ground, trials: list[_Trial]) -> Fault:
     long, short = _sides(ground.free)
     mob = ask.mob
+    held = ask.fix is not None and ask.fix.form is not None
+    let_go = "take [yard.fix.form] out, so that a layout is looked for again; or " if held else ""
     return Fault(
         f"no layout for {mob.head} head of {mob.name} fits the site",
         got=f"{ground.free.area:.0f} m2 of free ground, {long:.0f} m by {short:.0f} m over all",
         allowed="; ".join(f"{trial.family.label}: {trial.rank.reason}" for trial in trials),
-        mend="hold fewer head at once, pick a guide with less space per head, leave out ramp or bypass, "
+        mend=f"{let_go}hold fewer head at once, pick a guide with less space per head, leave out ramp or bypass, "
         "choose a turning forcing pen or a shorter race, or give more ground",
     )

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from stockproof.catalogue.line import motion_in_words
 from stockproof.dossier.chapters.cells import plain
 from stockproof.logic.findings import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.scene.pages import Column, Paragraph, Part, Section, Steps, Table
@@ -29,12 +30,14 @@ EFFECTS = {
 
 def control_in_brief(checked: Verification) -> Iterator[Section]:
     """Give which bad states cannot be reached, which can, and the counts of single faults."""
-    yield Section("The control", (_bounds(checked), _properties(checked), *_stories(checked), *_counts(checked)))
+    alike = _alike(checked.findings)
+    yield Section("The control", (_bounds(checked), _properties(alike), *_stories(checked), *_counts(checked)))
 
 
 def control_in_full(checked: Verification) -> Iterator[Section]:
     """Give every property with its story, and every single fault with what it does."""
-    yield Section("The control", (_bounds(checked), _properties(checked), *_stories(checked)))
+    each = [[finding] for finding in checked.findings]
+    yield Section("The control", (_bounds(checked), _properties(each), *_stories(checked)))
     listed = (_faults(checked), *_fault_stories(checked)) if checked.faults else ()
     yield Section("Single faults", (*_counts(checked), *listed), level=2)
 
@@ -88,7 +91,16 @@ def _bounds(checked: Verification) -> Paragraph:
     )
 
 
-def _properties(checked: Verification) -> Table:
+def _alike(findings: Sequence[Finding]) -> list[list[Finding]]:
+    """Findings of one kind of bad state with one answer together: there is one for every motion."""
+    kinds: dict[tuple[str, Answer, str, int], list[Finding]] = {}
+    for finding in findings:
+        kind = finding.property.code.partition(".")[0]
+        kinds.setdefault((kind, finding.answer, _reason(finding), finding.states), []).append(finding)
+    return list(kinds.values())
+
+
+def _properties(groups: Sequence[Sequence[Finding]]) -> Table:
     columns = (
         Column("What must not happen", share=3),
         Column("Answer"),
@@ -97,12 +109,12 @@ def _properties(checked: Verification) -> Table:
     )
     rows = tuple(
         (
-            finding.property.title,
-            ANSWERS[finding.answer],
-            plain(finding.states, f"logic.property.{finding.property.code}.states"),
-            _reason(finding),
+            group[0].property.title + _more([finding.property.code for finding in group]),
+            ANSWERS[group[0].answer],
+            plain(group[0].states, f"logic.property.{group[0].property.code}.states"),
+            _reason(group[0]),
         )
-        for finding in checked.findings
+        for group in groups
     )
     return Table("bad states", "Bad states", columns, rows)
 
@@ -168,7 +180,7 @@ def _by_kind(codes: Sequence[str]) -> list[list[str]]:
 
 
 def _more(codes: Sequence[str]) -> str:
-    others = [code.partition(".")[2] for code in codes[1:]]
+    others = [motion_in_words(code.partition(".")[2]).replace("_", " ").replace(".", " ") for code in codes[1:]]
     return f" (and in the same way: {', '.join(others)})" if others else ""
 
 

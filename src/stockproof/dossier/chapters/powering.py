@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from stockproof.catalogue.line import motion_in_words
 from stockproof.dossier.chapters.beside import found_beside
 from stockproof.dossier.chapters.cells import RowCells, quantity
 from stockproof.dossier.chapters.commissioning import parts_list, settings
@@ -59,7 +60,7 @@ def _times_short(power: PowerResult) -> Table:
         by_motion.setdefault(row.motion, []).append(row)
     rows = tuple(
         (
-            motion,
+            motion_in_words(motion),
             _firms(rows[0]),
             *(
                 next((_time_cells(row)("cut_in_s") for row in rows if row.condition == condition), None)
