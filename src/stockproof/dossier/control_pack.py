@@ -113,9 +113,17 @@ def _program(assembly: Assembly, netlist: Netlist) -> Program:
     return Program(netlist, assembly, code_of(netlist, assembly), book)
 
 
+#: What a reviewer asks first of a list of buttons.
+CONTACTS_NOTE = (
+    "Buttons make when they are pressed; the emergency stop alone breaks. A broken wire of a button that stops the "
+    "program hence looks like one that is not pressed: another stop, the hold switch or the emergency stop ends the "
+    "program then. Where the assessment of risk asks for more, fit a contact that breaks and turn its sense at the input."
+)
+
+
 def _sections(program: Program, verification: Verification | None, relief: tuple[Relief, ...]) -> Iterator[Section]:
     levels = Paragraph(LEVELS_NOTE, quiet=True)
-    yield Section("Inputs and outputs", (levels, io_table(program)))
+    yield Section("Inputs and outputs", (levels, Paragraph(CONTACTS_NOTE, quiet=True), io_table(program)))
     yield Section("Timers and parameters", (timer_table(program),))
     yield Section("Why won't it move?", (levels, why_table(program)))
     yield from operator_cards(program)
