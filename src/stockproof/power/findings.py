@@ -103,9 +103,7 @@ def _pads(actuator: Actuator, part: PartForces) -> Iterator[Finding]:
 def _drive(circuit: Circuit, engine: EngineOption | None) -> Iterator[Finding]:
     if circuit.pack.drive != "petrol" and not circuit.outlets:
         what = f"the brief names no outlet, so nothing is shown of what feeds {circuit.pack.label}"
-        yield _said(
-            "no_outlet", what, "state the outlet in the brief ([[site.supply]]), or build a pack with an engine"
-        )
+        yield _said("no_outlet", what, "state the outlet in the brief (site.supply), or build a pack with an engine")
     if engine is not None and not engine.carries:
         yield Finding(
             "engine",

@@ -22,7 +22,7 @@ CONDITIONS = {"normal": "normal", "cold_morning": "cold morning", "hot_day": "ho
 
 def power_in_brief(power: PowerResult) -> Iterator[Section]:
     """Give what a customer wants to know: the outlet, how quick it is warm and cold, what is left without power."""
-    yield Section("Power", (*found_beside(power), *supply_in_brief(power), _times_short(power), *_power_loss(power)))
+    yield Section("Power", (*supply_in_brief(power), _times_short(power), *_power_loss(power)))
 
 
 def power_in_full(power: PowerResult) -> Iterator[Section]:

@@ -106,9 +106,9 @@ def _way(way: SupplyWay, cell: RowCells) -> tuple[Cell, ...]:
 def _rating(way: SupplyWay) -> Cell:
     if not isfinite(way.rating):
         return None
-    return Quantity(
-        way.rating, "power" if way.rating_unit == "W" else "", 3, way.rating_unit, f"power.way.{way.way}.rating"
-    )
+    power = way.rating_unit == "W"
+    figure = f"power.way.{way.way}.rating"
+    return Quantity(way.rating, "power" if power else "", 3, "" if power else way.rating_unit, figure)
 
 
 def _starts(power: PowerResult) -> Table:

@@ -20,6 +20,7 @@ WHEN = {
     "cold_morning": ("cold_morning", "cut_in"),
     "worst_burst": ("normal", "burst"),
 }
+QUICKER = "an item that is quicker by the catalogue, a larger pump or store, or wider hoses and valves"
 
 
 @judges(kinds.Outlet)
@@ -57,7 +58,7 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
     in_burst = rooms.power.time_s(promise.motion, condition, "burst")  # type: ignore[arg-type]
     if not isfinite(max(found, in_burst)):
         stuck = f"{motion_in_words(promise.motion)}, but never wholly, {promise.when.replace('_', ' ')}"
-        return Ruling((), "not met", stuck, "a higher pressure, a larger cylinder, or a larger store")
+        return Ruling((), "not met", stuck, QUICKER)
     figure = f"power.time.{promise.motion}.{condition}.{when}"
     measure = Measure(
         f"time in which {motion_in_words(promise.motion)}", promise.at_most_s, found, "duration", "less", figure
@@ -65,7 +66,7 @@ def _motion_time(promise: kinds.MotionTime, rooms: Rooms) -> Ruling:
     store = rooms.power.prepared.circuit.accumulator
     oil = "oil store at cut-in or lower" if store else "on the pump's oil alone"
     asked = f"worst burst: {rooms.power.burst_in_words}" if when == "burst" else promise.when.replace("_", " ")
-    return Ruling((measure,), because=f"{asked}, {oil}")
+    return Ruling((measure,), because=f"{asked}, {oil}", mend=QUICKER)
 
 
 @judges(kinds.HoldingForce)
