@@ -117,7 +117,7 @@ def _program(assembly: Assembly, netlist: Netlist) -> Program:
 CONTACTS_NOTE = (
     "Buttons make when they are pressed; the emergency stop alone breaks. A broken wire of a button that stops the "
     "program hence looks like one that is not pressed: another stop, the hold switch or the emergency stop ends the "
-    "program then. Where the assessment of risk asks for more, fit a contact that breaks and turn its sense at the input."
+    "program then. Where the assessment of risk asks for more, fit one that breaks and turn its sense at the input."
 )
 
 
