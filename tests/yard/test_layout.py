@@ -218,6 +218,20 @@ def test_pens_off_the_ground_hold_what_floor_they_are_left_with() -> None:
     assert "not met" in {finding.verdict for finding in findings(fixed, "Y102")}
 
 
+def test_large_draft_pens_are_drawn_so_narrow_that_a_way_out_is_in_reach() -> None:
+    """Three of four go to one pen; in the middle of a square one of 280 m2 a person is 8 m from every fence."""
+    wanted = ask(
+        machine=replace(MACHINE, ways=2),
+        mobs=(replace(ask().mob, head=240),),
+        draft_shares=(0.25, 0.75),
+        draft_hold_share=1.0,
+        families=("straight",),
+    )
+    far = max(laid_out(wanted).zones, key=lambda zone: zone.area_m2 if zone.kind == "draft pen" else 0.0)
+    assert math.sqrt(far.area_m2) > 12.0
+    assert {finding.verdict for finding in findings(wanted, "Y401") if finding.part == far.key} == {"met"}
+
+
 def test_draft_pens_shrink_before_the_mob_is_turned_away_and_say_so() -> None:
     wanted = ask("small", mobs=(replace(ask().mob, head=95),), families=("half",))
     assert laid_out(wanted).size("draft_hold_share") == 0.5

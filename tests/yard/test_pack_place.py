@@ -70,6 +70,18 @@ def test_pack_between_line_and_bypass_is_not_reached_on_foot() -> None:
     assert _verdict(laid_out(FAR), "Y516") == "met"
 
 
+def test_pack_that_is_reached_only_by_a_long_way_round_is_told() -> None:
+    """Behind the bypass the ground is open, but the way there leads round the whole yard."""
+    yard = laid_out(FAR)
+    x, y = yard.spot("crush operator").at
+    heading, near = yard.crush.heading, -1.0 if yard.mirrored else 1.0
+    beyond = (x + near * 9.0 * math.sin(heading), y - near * 9.0 * math.cos(heading))
+    told = next(finding for finding in check(_pack_on(beyond)) if finding.code == "Y516")
+    assert told.verdict == "not met"
+    assert told.measured is not None
+    assert told.measured > 20.0
+
+
 def test_brief_places_the_pack_and_a_move_still_shifts_it() -> None:
     crush = laid_out(FAR).crush
     at = (crush.x + 9.0, crush.y - 9.0)

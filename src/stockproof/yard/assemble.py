@@ -25,6 +25,8 @@ OVERLAP_M2 = 0.02
 #: Pen proportions tried, coarsely and finely: depth over the square root of the floor.
 PROPORTIONS = {False: (0.45, 0.7, 1.0, 1.5), True: (0.45, 0.52, 0.6, 0.68, 0.76, 0.85, 0.95, 1.1, 1.3)}
 DRAFT_PROPORTIONS = {False: (0.8, 1.3), True: (0.65, 0.8, 1.0, 1.3, 1.7)}
+#: Tried besides where the middle of a square draft pen would be out of reach of a way out.
+LONG_DRAFT_PROPORTIONS = (1.5, 1.7, 2.2)
 LEAST_DEPTH_M = 4.5
 LEAST_DRAFT_M = 7.5
 #: Parts that share a fence are this close after rounding [m].
@@ -53,10 +55,14 @@ def options(family: Family, ask: YardAsk, sizes: Sizes, fine: bool = False) -> I
         "half circle": (("right",),),
     }[family.forcing]
     ramps = ("end", "side") if ask.truck is not None else ("none",)
+    lengths = DRAFT_PROPORTIONS[fine]
+    largest = floor * (ask.draft_hold_share or 1.0) * max(ask.draft_shares, default=1.0 / ask.machine.ways)
+    if math.sqrt(largest) > 2.0 * sizes["escape_reach"]:
+        lengths = (*lengths, *LONG_DRAFT_PROPORTIONS)
     seen: set[Option] = set()
     for row in rows:
         for depth in PROPORTIONS[fine]:
-            for long in DRAFT_PROPORTIONS[fine]:
+            for long in lengths:
                 for ramp in ramps:
                     option = Option(
                         round(max(LEAST_DEPTH_M, depth * math.sqrt(floor / len(row))), 2),

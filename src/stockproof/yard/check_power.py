@@ -10,15 +10,18 @@ from stockproof.yard.check_space import used_of
 from stockproof.yard.findings import at_least, at_most, not_shown, say
 from stockproof.yard.ground import Ground
 from stockproof.yard.model import Point
-from stockproof.yard.pack_place import in_the_way, pack_outline, reached_from, stands_upwind, taken_floor
+from stockproof.yard.pack_place import in_the_way, pack_outline, stands_upwind, taken_floor
 from stockproof.yard.quantities import cable_length, hose_lengths
 from stockproof.yard.result import Finding, Yard
 from stockproof.yard.stands import CRUSH_STAND, PACK
+from stockproof.yard.walking import open_walks
 
 __all__ = ["check_power"]
 
 #: Floor the pack may share with a fence's rounding [m2].
 ROUNDING_M2 = 0.02
+#: People may walk so far round the outside of the yard, on its ground [m].
+ROUND_M = 14.0
 
 
 def check_power(yard: Yard, ground: Ground) -> Iterator[Finding]:
@@ -55,11 +58,13 @@ def _out_of_the_way(yard: Yard, pack: Point, outline: shapely.Geometry) -> Findi
 
 
 def _reached(yard: Yard, ground: Ground, pack: Point) -> Finding:
-    reach = reached_from(yard.spot(CRUSH_STAND).at, yard.zones, ground)
-    reached = bool(reach.covers(shapely.Point(pack)))
-    way = "a way on foot" if reached else "no way on foot"
-    what = f"{way} leads from the crush operator to the power pack without walking among animals"
-    return say("Y516", "met" if reached else "not met", PACK, pack, what)
+    used = used_of(yard, "pack_way")
+    way = open_walks(yard.zones, ground.free, ROUND_M).way(yard.spot(CRUSH_STAND).at, pack)
+    if way is None:
+        what = "nobody gets from the crush operator to the power pack without walking among animals"
+        return say("Y516", "not met", PACK, pack, what, used=used)
+    label = "way on foot from the crush operator to the power pack, clear of animals"
+    return at_most("Y516", PACK, pack, label, round(way[0], 2), used.value, "m", used)
 
 
 def _hose_and_cable(yard: Yard, pack: Point) -> Iterator[Finding]:

@@ -9,14 +9,15 @@ import shapely
 from numpy.typing import NDArray
 
 from stockproof.yard.check_gates import swept
-from stockproof.yard.ground import PERSON_M, Ground
+from stockproof.yard.ground import Ground
 from stockproof.yard.model import Point, Ring, YardAsk
 from stockproof.yard.plane import bearing, rectangle, set_down
 from stockproof.yard.result import Gate, Pose, Spot, Strip, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.stands import CRUSH_STAND, PACK
+from stockproof.yard.walking import open_walks
 
-__all__ = ["find_pack", "in_the_way", "pack_outline", "reached_from", "stands_upwind", "taken_floor"]
+__all__ = ["find_pack", "in_the_way", "pack_outline", "stands_upwind", "taken_floor"]
 
 PACK_SIZE_M = (1.1, 0.8)
 #: From the pack's middle to its corners [m].
@@ -52,15 +53,6 @@ def in_the_way(gates: tuple[Gate, ...]) -> shapely.Geometry:
     return shapely.union_all([*leaves, *passes])
 
 
-def reached_from(stand: Point, zones: tuple[Zone, ...], ground: Ground) -> shapely.Geometry:
-    """Give the ground a person reaches from a place on foot without walking among animals."""
-    animals = shapely.union_all([shapely.Polygon(zone.ring) for zone in zones])
-    core = shapely.buffer(ground.free.difference(animals), -PERSON_M / 2)
-    pieces = shapely.get_parts(core)
-    near = pieces[shapely.distance(pieces, shapely.Point(stand)) <= PERSON_M]
-    return shapely.buffer(shapely.union_all(near), PERSON_M / 2)
-
-
 def stands_upwind(crush: Pose, pack: Point, wind_rad: float) -> bool:
     """Say whether the wind carries from the pack to the crush; `wind_rad` is the bearing it comes from."""
     toward = bearing(math.atan2(pack[1] - crush.y, pack[0] - crush.x))
@@ -80,8 +72,8 @@ def find_pack(
 ) -> Spot | None:
     """Give the power pack's place, the brief's own where it sets one; None where no floor is free.
 
-    Of the free places those come first that are clear of leaves and ways out, then those reached on foot, then those
-    the brief's hose goes to, then those off the wind; of these the one farthest from people, cable counted.
+    Of the free places those come first that are clear of leaves and ways out, then those with a short way on foot,
+    then those the brief's hose goes to, then those off the wind; of these the one farthest from people, cable counted.
     """
     if ask.pack_at is not None:
         return Spot(PACK, "power pack", ask.pack_at)
@@ -91,7 +83,7 @@ def find_pack(
     points = shapely.points(places)
     stand = next(spot.at for spot in spots if spot.key == CRUSH_STAND)
     blocked = shapely.distance(points, in_the_way(gates)) < sizes["clear_margin"] + HALF_DIAGONAL_M
-    cut_off = ~shapely.covers(reached_from(stand, zones, ground), points)
+    cut_off = open_walks(zones, ground.free, SEARCH_M).lengths(stand, places) > sizes["pack_way"]
     too_far = np.maximum(0.0, _hose(points, line, spots, ask, sizes["hose_rise"]) - (ask.hose_reach_m or 0.0))
     wind = ask.site.wind_bearing_rad
     upwind = np.array([wind is not None and stands_upwind(crush, (x, y), wind) for x, y in places])

@@ -11,9 +11,11 @@ import shapely
 from numpy.typing import NDArray
 
 from stockproof.yard.assemble import footprint
+from stockproof.yard.escapes import ENTERED
 from stockproof.yard.ground import Ground, connected, floor_open, gateway_for
 from stockproof.yard.model import Point, SiteAsk, YardAsk
 from stockproof.yard.plane import heading_of_bearing, mirror_pose, set_down
+from stockproof.yard.result import Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.sketch import Sketch, moved
 
@@ -164,7 +166,7 @@ def _strip_middle(layout: Sketch, kind: str) -> Point | None:
 
 
 def shortcomings(layout: Sketch, ask: YardAsk, ground: Ground, sizes: Sizes) -> tuple[str, ...]:
-    """Say what a placed layout lacks: gateways that do not reach it, a working floor nobody can leave."""
+    """Say what a placed layout lacks: gateways that do not reach it, floors that nobody can leave in time."""
     taken = shapely.union_all([shapely.Polygon(zone.ring) for zone in layout.part.zones])
     open_ground = ground.free.difference(taken)
     widths = {
@@ -179,4 +181,13 @@ def shortcomings(layout: Sketch, ask: YardAsk, ground: Ground, sizes: Sizes) -> 
     floor = next(strip.ring for strip in layout.part.strips if strip.key == "work area")
     if not floor_open(ground.boundary, open_ground, floor):
         lacking.append("its working floor is shut in by pens")
+    lacking += [f"the middle of {zone.key} is too far from any fence to get out" for zone in _too_deep(layout, sizes)]
     return tuple(lacking)
+
+
+def _too_deep(layout: Sketch, sizes: Sizes) -> list[Zone]:
+    """Spaces people enter whose middle is farther from every fence than a way out may be."""
+    entered = [zone for zone in layout.part.zones if zone.kind in ENTERED]
+    circles = shapely.maximum_inscribed_circle([shapely.Polygon(zone.ring) for zone in entered], tolerance=0.05)
+    deep = shapely.length(circles) > sizes["escape_reach"]
+    return [zone for zone, too_deep in zip(entered, deep, strict=True) if too_deep]

@@ -62,6 +62,7 @@ _FROM_GUIDES: tuple[tuple[str, Use, str], ...] = (
     ("work_depth", "most", "work area depth"),
     ("off_side_depth", "most", "off-side access depth"),
     ("clear_margin", "least", "clear walk round the yard"),
+    ("pack_way", "most", "longest way on foot from the crush to the power pack"),
     ("control_reach", "most", "farthest powered part from its control point"),
     ("eye_height", "least", "eye height of a standing person"),
     ("slab_fall", "middle", "fall of the slab"),

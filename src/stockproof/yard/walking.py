@@ -11,10 +11,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from stockproof.yard.ground import PERSON_M
 from stockproof.yard.model import Point, Ring
 from stockproof.yard.result import Fence, Zone
 
-__all__ = ["Walks", "walks"]
+__all__ = ["Walks", "open_walks", "walks"]
 
 CELL_M = 0.5
 #: Cells a side of the blocks in which the barrier is looked for first.
@@ -34,15 +35,21 @@ class Walks:
 
     def way(self, start: Point, end: Point) -> tuple[float, Ring] | None:
         """Give the length of the shortest way found [m] and the way itself, or None where there is none."""
-        came = _search(self, self._cell(start), self._cell(end))
-        if came is None:
+        goal = self._cell(end)
+        best, came = _search(self, self._cell(start), goal)
+        if goal not in best:
             return None
-        cells = [self._cell(end)]
+        cells = [goal]
         while cells[-1] in came:
             cells.append(came[cells[-1]])
         inner = [self._point(cell) for cell in reversed(cells)]
         path = _tight([start, *inner[1:-1], end], self.barrier)
         return sum(math.dist(path[i - 1], path[i]) for i in range(1, len(path))), tuple(path)
+
+    def lengths(self, start: Point, places: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Give the way from one place to each of many, along the grid; infinite where there is none [m]."""
+        best = _search(self, self._cell(start), None)[0]
+        return np.array([CELL_M * best.get(self._cell((x, y)), math.inf) for x, y in places])
 
     def _cell(self, at: Point) -> tuple[int, int]:
         i = min(self.shape[0] - 1, max(0, round((at[0] - self.origin[0]) / CELL_M)))
@@ -58,7 +65,19 @@ def walks(zones: tuple[Zone, ...], fences: tuple[Fence, ...], margin_m: float) -
     """Make the grid, once for a yard: fences bar the way, and nobody walks through race, crush or draft unit."""
     shut = [shapely.Polygon(zone.ring) for zone in zones if zone.kind in ("race", "crush", "draft", "bypass", "ramp")]
     barrier = shapely.union_all([*(shapely.LineString(fence.path) for fence in fences), *shut])
-    x0, y0, x1, y1 = shapely.union_all([shapely.Polygon(zone.ring) for zone in zones]).bounds
+    return _grid(barrier, shapely.union_all([shapely.Polygon(zone.ring) for zone in zones]).bounds, margin_m)
+
+
+def open_walks(zones: tuple[Zone, ...], free: shapely.Geometry, margin_m: float) -> Walks:
+    """Make the grid for people who keep out of every space of animals, and on the free ground."""
+    animals = shapely.union_all([shapely.Polygon(zone.ring) for zone in zones])
+    barrier = shapely.buffer(free.difference(animals), -PERSON_M / 2).boundary
+    return _grid(barrier, animals.bounds, margin_m)
+
+
+def _grid(barrier: shapely.Geometry, bounds: tuple[float, float, float, float], margin_m: float) -> Walks:
+    """A grid over some ground, with the steps that cross nothing."""
+    x0, y0, x1, y1 = bounds
     origin = (x0 - margin_m, y0 - margin_m)
     shape = (int((x1 - x0 + 2 * margin_m) / CELL_M) + 2, int((y1 - y0 + 2 * margin_m) / CELL_M) + 2)
     ii, jj = np.meshgrid(np.arange(shape[0]), np.arange(shape[1]), indexing="ij")
@@ -85,15 +104,21 @@ def _near(barrier: shapely.Geometry, origin: Point, shape: tuple[int, int]) -> N
     return np.repeat(np.repeat(met, BLOCK, axis=0), BLOCK, axis=1)[: shape[0], : shape[1]]
 
 
-def _search(walk: Walks, start: tuple[int, int], end: tuple[int, int]) -> dict[tuple[int, int], tuple[int, int]] | None:
-    """A* over the grid with the straight distance as its guess; gives where each cell was reached from."""
+_Cell = tuple[int, int]
+
+
+def _search(walk: Walks, start: _Cell, end: _Cell | None) -> tuple[dict[_Cell, float], dict[_Cell, _Cell]]:
+    """A* over the grid with the straight distance as its guess, or to every cell where no end is named.
+
+    Gives how far each cell reached is, in cells, and where it was reached from.
+    """
     best, done = {start: 0.0}, set()
-    came: dict[tuple[int, int], tuple[int, int]] = {}
-    heap = [(math.dist(start, end), start)]
+    came: dict[_Cell, _Cell] = {}
+    heap = [(0.0, start)]
     while heap:
         _, cell = heapq.heappop(heap)
         if cell == end:
-            return came
+            break
         if cell in done:
             continue
         done.add(cell)
@@ -101,8 +126,8 @@ def _search(walk: Walks, start: tuple[int, int], end: tuple[int, int]) -> dict[t
             length = best[cell] + cost
             if length < best.get(near, math.inf):
                 best[near], came[near] = length, cell
-                heapq.heappush(heap, (length + math.dist(near, end), near))
-    return None
+                heapq.heappush(heap, (length + (math.dist(near, end) if end else 0.0), near))
+    return best, came
 
 
 def _neighbours(walk: Walks, cell: tuple[int, int]) -> list[tuple[tuple[int, int], float]]:
