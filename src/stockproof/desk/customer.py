@@ -22,6 +22,7 @@ from stockproof.desk.yarding import Plan
 from stockproof.dossier.display import margin
 from stockproof.dossier.write import display_of
 from stockproof.proof import Proof, State, Verdict
+from stockproof.proof.alone import left_alone
 
 __all__ = ["register"]
 
@@ -78,13 +79,14 @@ def _verdicts(proof: Proof, plan: Plan, job: Job, draft: bool) -> str:
     price = proof.rooms.price
     total = escape(display_of(proof).measure(round(price.total), "", price.currency))
     rows = "".join(_row(verdict) for verdict in proof.verdicts)
+    cautions = "".join(f"<p>Caution: {escape(found)}</p>" for found in left_alone(proof.rooms))
     words = "Draft: not every assumption is confirmed. " if draft else ""
     picture = f'<figure class="plate" role="img" aria-label="Plan of the yard">{plan.svg}</figure>' if plan.svg else ""
     return (
         f"<p>{escape(brief.customer.farm)}. {words}Delivered and fitted, without tax: {total}.</p>"
         f'<p class="quiet">{escape(brief.note)}</p>'
         f'<p><a class="button" href="/show/{job.link}/proposal.pdf">Proposal, PDF</a></p>'
-        f"<p>{_counts(proof)}</p>{picture}"
+        f"<p>{_counts(proof)}</p>{cautions}{picture}"
         '<div class="scroll"><table><thead><tr><th scope="col">Verdict</th><th scope="col">Promise</th>'
         f'<th scope="col" class="right">Margin</th></tr></thead><tbody>{rows}</tbody></table></div>'
     )

@@ -13,6 +13,7 @@ from itertools import chain
 from stockproof.desk.bars import bars_html, motion_times, tightest
 from stockproof.desk.parts import sections_html
 from stockproof.dossier import dossier_files, engineering, proposal
+from stockproof.dossier.chapters.cautions import cautions_beside
 from stockproof.dossier.chapters.controlling import control_in_full, relief_chapter
 from stockproof.dossier.chapters.days import days_in_full
 from stockproof.dossier.chapters.fitting import fit_in_full
@@ -119,7 +120,9 @@ def _logic(rooms: Rooms) -> Iterable[Section]:
 
 
 def _flow(rooms: Rooms) -> Iterable[Section]:
-    return chain(flow_in_full(rooms.flows.own_crews), days_in_full(rooms))
+    beside = tuple(cautions_beside(rooms))
+    first = (Section("", beside),) if beside else ()
+    return chain(first, flow_in_full(rooms.flows.own_crews), days_in_full(rooms))
 
 
 def _fit_picture(rooms: Rooms, display: Display) -> str:

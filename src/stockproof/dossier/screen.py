@@ -14,6 +14,7 @@ from stockproof.dossier.display import Display, margin
 from stockproof.dossier.document import set_sections
 from stockproof.figures import Ledger
 from stockproof.proof import Proof, Verdict
+from stockproof.proof.alone import left_alone
 from stockproof.scene.pages import Section
 
 __all__ = ["print_sections", "print_verdicts", "progress_bar"]
@@ -57,6 +58,8 @@ def print_verdicts(proof: Proof, console: Console) -> None:
         enough = f" {display.measure(found.enough, found.enough_dimension, '', 2)}" if found.enough_dimension else ""
         words = f"  beside the promises: {found.what}{held}. Mend: {found.mend}{enough}"
         console.print(words, style="dim", highlight=False)
+    for found in left_alone(proof.rooms):
+        console.print(f"  Caution: {found}", style="bold", highlight=False)
     counts = {state: sum(verdict.state == state for verdict in proof.verdicts) for state in SHAPES}
     console.print("  ".join(f"{SHAPES[state]} {count} {state}" for state, count in counts.items()))
 

@@ -10,7 +10,7 @@ from stockproof.dossier.chapters.annex import every_figure
 from stockproof.dossier.chapters.asked import asked
 from stockproof.dossier.chapters.assumed import assumed
 from stockproof.dossier.chapters.beside import found_beside
-from stockproof.dossier.chapters.cautions import cautions
+from stockproof.dossier.chapters.cautions import cautions, cautions_beside
 from stockproof.dossier.chapters.controlling import control_in_brief, control_in_full, relief_chapter
 from stockproof.dossier.chapters.days import days_in_full
 from stockproof.dossier.chapters.fitting import fit_in_brief, fit_in_full
@@ -125,7 +125,7 @@ def proposal(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Documen
     rooms = proof.rooms
     sheets = sheets_of_the_yard(rooms) if sheets is None else sheets
     sections = (
-        Section("The answers", (Verdicts(proof.verdicts), *found_beside(rooms.power))),
+        Section("The answers", (Verdicts(proof.verdicts), *cautions_beside(rooms), *found_beside(rooms.power))),
         *words_of_the_market(rooms),
         *asked(rooms),
         *offered(rooms),
@@ -146,7 +146,9 @@ def engineering(proof: Proof, sheets: tuple[Drawing, ...] | None = None) -> Docu
     rooms = proof.rooms
     sheets = sheets_of_the_yard(rooms) if sheets is None else sheets
     sections = (
-        Section("The answers and what they rest on", (Verdicts(proof.verdicts, detailed=True),)),
+        Section(
+            "The answers and what they rest on", (Verdicts(proof.verdicts, detailed=True), *cautions_beside(rooms))
+        ),
         *words_of_the_market(rooms),
         *asked(rooms),
         *offered(rooms),

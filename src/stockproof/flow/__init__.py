@@ -14,7 +14,7 @@ from stockproof.flow.intervals import (
 from stockproof.flow.live_words import events
 from stockproof.flow.model import Law, Line, Mob
 from stockproof.flow.prepare import Given, prepare
-from stockproof.flow.publishing import publish, publish_against_today, publish_day
+from stockproof.flow.publishing import publish, publish_against_today, publish_day, publish_unwatched
 from stockproof.flow.run import FlowResult, Progress, simulate, warm
 from stockproof.flow.stations import (
     CrewUse,
@@ -29,6 +29,7 @@ from stockproof.flow.stations import (
 )
 from stockproof.flow.tapped import TapRate, head_rate
 from stockproof.flow.trace import Event, Stay, Stroke, motion_log, stays, strokes
+from stockproof.flow.unwatched import Unwatched, unwatched
 
 __all__ = [
     "Assumed",
@@ -50,6 +51,7 @@ __all__ = [
     "Stroke",
     "Study",
     "TapRate",
+    "Unwatched",
     "Variant",
     "Waits",
     "assumptions",
@@ -70,12 +72,14 @@ __all__ = [
     "publish",
     "publish_against_today",
     "publish_day",
+    "publish_unwatched",
     "simulate",
     "stations",
     "stays",
     "strokes",
     "study",
     "treated",
+    "unwatched",
     "waits",
     "warm",
     "ways_taken",

@@ -10,8 +10,9 @@ from stockproof.flow.answers import Study, Variant
 from stockproof.flow.day import DayPlan
 from stockproof.flow.intervals import Interval
 from stockproof.flow.stations import crew_use, stations
+from stockproof.flow.unwatched import Unwatched
 
-__all__ = ["publish", "publish_against_today", "publish_day"]
+__all__ = ["publish", "publish_against_today", "publish_day", "publish_unwatched"]
 
 STATION = {
     "coming_s": "mean time coming in",
@@ -100,6 +101,16 @@ def publish_day(plan: DayPlan, programme: str, ledger: Ledger, rate: Figure) -> 
             ledger.run(
                 f"{name}.truck.{number}", ready_s, "s", f"load {number} of {programme} stands ready", how, (rate,)
             )
+
+
+def publish_unwatched(found: Unwatched, programme: str, ledger: Ledger, limit: Figure) -> None:
+    """Set down how many animals of a round stood held with nobody beside the crush."""
+    name, how = f"flow.{programme}.unwatched", "one run whose events were kept: each catch against who stood where"
+    ledger.run(f"{name}.held", float(found.held), "head", f"animals caught in a round of {programme}", how)
+    label = f"of them with nobody beside the crush for longer than allowed, {programme}"
+    ledger.run(f"{name}.head", float(found.left_alone), "head", label, how, (limit,))
+    label = f"longest an animal of {programme} stood caught with nobody beside the crush"
+    ledger.run(f"{name}.longest", found.longest_s, "s", label, how)
 
 
 def publish_against_today(

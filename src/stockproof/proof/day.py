@@ -25,7 +25,8 @@ __all__ = [
     "busiest",
     "classes_of_stock",
     "energy_for_money",
-    "motion_logs",
+    "held_unwatched",
+    "logged_runs",
     "rates_for_money",
     "round_of",
     "run_flows",
@@ -241,13 +242,25 @@ def round_of(programme: Programme, study: flow.Study) -> flow.DayPlan:
     return flow.day_plan(study.result, programme.day_s, truck_head=truck, confidence=CONFIDENCE)
 
 
-def motion_logs(installation: Installation, flows: Flows) -> dict[str, MotionLog]:
-    """The log of motions of one run of every programme."""
+def logged_runs(installation: Installation, flows: Flows) -> dict[str, flow.FlowResult]:
+    """One run of every programme with its motions and events kept."""
     return {
-        programme.name: flow.motion_log(_logged(installation, flows, study))
+        programme.name: _logged(installation, flows, study)
         for programme in installation.brief.file.programme
         if (study := flows.own(programme)) is not None
     }
+
+
+def held_unwatched(logged: dict[str, flow.FlowResult], ledger: Ledger) -> dict[str, flow.Unwatched]:
+    """Set down, for every programme that holds animals, how long they stand held with nobody by."""
+    if not logged:
+        return {}
+    limit = ledger["flow.unwatched.longest"]
+    found = {name: flow.unwatched(run, limit.value) for name, run in logged.items()}
+    held = {name: each for name, each in found.items() if each.held}
+    for name, each in held.items():
+        flow.publish_unwatched(each, name, ledger, limit)
+    return held
 
 
 def busiest(logs: dict[str, MotionLog]) -> MotionLog | None:
@@ -270,7 +283,7 @@ def classes_of_stock(installation: Installation) -> tuple[power.ClassNeed, ...]:
 
 
 def _logged(installation: Installation, flows: Flows, study: flow.Study) -> flow.FlowResult:
-    """The study's first replication again, with its log of motions kept."""
+    """The study's first replication again, with its log of motions and its events kept."""
     machine, result = flows.machine, study.result
     return flow.simulate(
         result.line,
@@ -279,6 +292,7 @@ def _logged(installation: Installation, flows: Flows, study: flow.Study) -> flow
         machine.laws,
         seed=installation.brief.file.seed,
         replications=1,
+        traced=0,
         motion_rows=MOTIONS_PER_HEAD * result.line.mob.head,
     )
 

@@ -14,7 +14,8 @@ from stockproof.proof.day import (
     busiest,
     classes_of_stock,
     energy_for_money,
-    motion_logs,
+    held_unwatched,
+    logged_runs,
     rates_for_money,
     run_flows,
     traced_run,
@@ -67,7 +68,8 @@ def prove(
     control = assemble(installation, numbers)
     prepared = power.prepare(circuit_on(installation, numbers))
     flows = run_flows(installation, control, power.laws(prepared), numbers, effort, workers, progress)
-    logs = motion_logs(installation, flows) if effort.replays else {}
+    logged = logged_runs(installation, flows) if effort.replays else {}
+    logs = {name: flow.motion_log(run) for name, run in logged.items()}
     busy = busiest(logs)
     burst = power.worst_burst(prepared, busy) if busy else ()
     needs = classes_of_stock(installation)
@@ -95,6 +97,7 @@ def prove(
     energy = energy_for_money(installation, duties) if duties else money.nameplate_energy(installation, rates)
     budget = money.budget(installation, rates, energy, numbers.materials if numbers else ())
     money.publish(budget, installation, ledger)
+    unwatched = held_unwatched(logged, ledger)
     units = market_units(installation.brief.file.market)
     rooms = Rooms(
         installation=installation,
@@ -110,6 +113,7 @@ def prove(
         findings=findings,
         control=control,
         flows=flows,
+        unwatched=unwatched,
         duties=duties,
         checked=checked,
         reliefs=reliefs,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from stockproof.brief import Brief
 from stockproof.figures import Ledger
 from stockproof.fit import FitResult
+from stockproof.flow import Unwatched
 from stockproof.installation import Installation
 from stockproof.logic.findings import Verification
 from stockproof.logic.relief import Relief
@@ -26,7 +27,7 @@ class Rooms:
     """The installation, the ledger, and the frozen result of every room that was run.
 
     `yard` and its `numbers` are None where no layout fits; `no_yard` then says why. `checked` and `settling` are None
-    in a quick run.
+    and `unwatched` is empty in a quick run.
     """
 
     installation: Installation
@@ -42,6 +43,7 @@ class Rooms:
     findings: tuple[Finding, ...]
     control: Control
     flows: Flows
+    unwatched: dict[str, Unwatched]
     duties: dict[str, DutyResult]
     checked: Verification | None
     reliefs: tuple[Relief, ...]

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from stockproof.catalogue.items import Accumulator, PowerPack
 from stockproof.proof import Rooms
+from stockproof.proof.alone import left_alone
 from stockproof.scene.pages import Cautions, Section
 
-__all__ = ["cautions"]
+__all__ = ["cautions", "cautions_beside"]
 
 ALWAYS = (
     "Cattle can kill. A person who works at the line keeps a way out within reach and is never alone in a pen with "
@@ -33,6 +34,13 @@ ELECTRIC = (
     "small for people to feel makes cattle balk.",
 )
 ENGINE = ("An engine gives off carbon monoxide: run it in the open air, and refuel it cold.",)
+
+
+def cautions_beside(rooms: Rooms) -> Iterator[Cautions]:
+    """Give what was found against these cautions, to stand beside the answers; nothing where nothing was."""
+    found = tuple(left_alone(rooms))
+    if found:
+        yield Cautions(found)
 
 
 def cautions(rooms: Rooms) -> Iterator[Section]:

@@ -10,6 +10,7 @@ from typing import Any
 from stockproof import flow
 from stockproof.brief import promises as kinds
 from stockproof.figures import Figure
+from stockproof.proof.alone import alone_with_cattle
 from stockproof.proof.day import CONFIDENCE
 from stockproof.proof.model import Measure
 from stockproof.proof.rooms import Rooms
@@ -35,7 +36,7 @@ def _beyond_doubt(rule: Judge) -> Judge:
         if undone is not None:
             return undone
         missing = flow_in_doubt(rooms, (promise.programme,)) or _not_known(promise.programme, rooms)
-        return not_shown(missing) if missing else _leaving_out(promise.programme, rooms, rule(promise, rooms))
+        return not_shown(missing) if missing else _with_what_it_hides(promise, rooms, rule(promise, rooms))
 
     return ruled
 
@@ -62,18 +63,16 @@ def _not_known(programme: str, rooms: Rooms) -> str:
     return ""
 
 
-def _leaving_out(programme: str, rooms: Rooms, ruling: Ruling) -> Ruling:
-    """The ruling, with the share of the mob that does not fit and is yet taken through."""
-    mob = rooms.fit.mob(rooms.brief.programmes[programme].mob)
-    left = 1.0 - mob.share
-    if left < WORTH_SAYING:
-        return ruling
-    words = f"the {left:.0%} of {mob.mob} that do not fit everywhere are run like the rest"
-    return replace(
-        ruling,
-        because="; ".join(filter(None, (ruling.because, words))),
-        figures=(*ruling.figures, f"fit.{mob.mob}.share"),
-    )
+def _with_what_it_hides(promise: Any, rooms: Rooms, ruling: Ruling) -> Ruling:
+    """The ruling, with who is alone among cattle for it, and the share that does not fit and is yet taken through."""
+    programme = rooms.brief.programmes[promise.programme]
+    mob = rooms.fit.mob(programme.mob)
+    left, words, figures = 1.0 - mob.share, [ruling.because], ruling.figures
+    if left >= WORTH_SAYING:
+        words.append(f"the {left:.0%} of {mob.mob} that do not fit everywhere are run like the rest")
+        figures = (*figures, f"fit.{mob.mob}.share")
+    words.append(alone_with_cattle(rooms, programme.name, getattr(promise, "crew", programme.crew)))
+    return replace(ruling, because="; ".join(filter(None, words)), figures=figures)
 
 
 @judges(kinds.Rate)
