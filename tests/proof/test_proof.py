@@ -9,11 +9,13 @@ from typing import Any, cast
 
 import pytest
 
+from stockproof.brief.promises import People, Rate
 from stockproof.fit.findings import finding
-from stockproof.flow import Interval, Variant
+from stockproof.flow import Interval, Unwatched, Variant
 from stockproof.flow.model import constant
 from stockproof.logic.settle import Settling
 from stockproof.proof import QUICK, Proof, prove, read_installation
+from stockproof.proof.alone import alone_with_cattle, left_alone
 from stockproof.proof.judge import judge
 from stockproof.proof.judges.flows import _helps
 from stockproof.proof.model import Measure
@@ -107,6 +109,25 @@ def test_a_rate_is_not_met_where_the_work_cannot_be_done_and_says_who_is_left_ou
         assert state == "not met"
         assert because.endswith("nobody may stand in the forcing pen")
     assert any("do not fit everywhere are run like the rest" in because for _, because in _of_flow(rooms))
+
+
+def test_who_works_alone_is_said_with_the_rate_and_beside_the_answers(proof: Proof) -> None:
+    rooms = proof.rooms
+    assert not list(left_alone(rooms))
+    programme = next(promise.programme for promise in rooms.brief.promises if isinstance(promise, Rate))
+    study = rooms.flows.studies[programme, rooms.brief.programmes[programme].crew]
+    one = replace(rooms.flows, studies={**rooms.flows.studies, (programme, ("manager",)): study})
+    words = alone_with_cattle(replace(rooms, flows=one), programme, ("manager",))
+    brought = int(words.split(" on foot ")[1].split()[0])
+    assert brought >= study.result.line.mob.head // rooms.ledger["yard.batch_head"].value
+    held = {"drench and weigh": Unwatched(200, 17, 171.0, 30.0)}
+    said = list(left_alone(replace(rooms, flows=one, unwatched=held)))
+    assert [
+        text.startswith(start)
+        for text, start in zip(said, (words, "In a round of drench and weigh 17 of 200"), strict=True)
+    ]
+    people = replace(rooms.flows, people={People.model_construct(programme=programme): ("manager",)})
+    assert len(list(left_alone(replace(rooms, flows=people)))) == 1
 
 
 def test_the_batch_of_the_yard_is_the_batch_of_every_run(proof: Proof) -> None:

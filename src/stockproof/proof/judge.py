@@ -34,7 +34,7 @@ def judge(rooms: Rooms) -> tuple[Verdict, ...]:
 def _verdict(number: int, promise: PromiseBase, rooms: Rooms) -> Verdict:
     rule = JUDGES.get(type(promise))
     ruling = rule(promise, rooms) if rule else not_shown(WAITS_FOR[type(promise)])
-    state = ruling.state or ("met" if all(measure.met for measure in ruling.measures) else "not met")
+    state = ruling.verdict
     return Verdict(
         number,
         str(getattr(promise, "kind", "")),

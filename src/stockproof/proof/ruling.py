@@ -24,6 +24,11 @@ class Ruling:
     figures: tuple[str, ...] = ()
     bounds: str = ""
 
+    @property
+    def verdict(self) -> State:
+        """The state as stated, or as the measures make it."""
+        return self.state or ("met" if all(measure.met for measure in self.measures) else "not met")
+
 
 Judge = Callable[[Any, Rooms], Ruling]
 JUDGES: dict[type[PromiseBase], Judge] = {}

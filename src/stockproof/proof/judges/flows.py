@@ -35,8 +35,12 @@ def _beyond_doubt(rule: Judge) -> Judge:
         undone = _cannot_be_done(promise, rooms)
         if undone is not None:
             return undone
-        missing = flow_in_doubt(rooms, (promise.programme,)) or _not_known(promise.programme, rooms)
-        return not_shown(missing) if missing else _with_what_it_hides(promise, rooms, rule(promise, rooms))
+        missing = flow_in_doubt(rooms, (promise.programme,)) or _no_yard(rooms)
+        if missing:
+            return not_shown(missing)
+        ruling = rule(promise, rooms)
+        few = _too_few_fit(promise.programme, rooms)
+        return not_shown(few) if few and ruling.verdict == "met" else _with_what_it_hides(promise, rooms, ruling)
 
     return ruled
 
@@ -53,10 +57,11 @@ def _cannot_be_done(promise: Any, rooms: Rooms) -> Ruling | None:
     return Ruling(state="not met", because=f"{promise.programme} cannot be done as it is written: {what}", mend=mend)
 
 
-def _not_known(programme: str, rooms: Rooms) -> str:
-    """Why flow's answer is none about this farm: no yard to walk in, or a mob of which too few fit."""
-    if rooms.yard is None:
-        return f"there is no yard whose walks and pens the run could rest on: {rooms.no_yard}"
+def _no_yard(rooms: Rooms) -> str:
+    return "" if rooms.yard else f"there is no yard whose walks and pens the run could rest on: {rooms.no_yard}"
+
+
+def _too_few_fit(programme: str, rooms: Rooms) -> str:
     mob = rooms.fit.mob(rooms.brief.programmes[programme].mob)
     if mob.share < LEAST_FITTING:
         return f"only {mob.share:.0%} of {mob.mob} fit everywhere, and the run takes all of them through"
@@ -71,7 +76,8 @@ def _with_what_it_hides(promise: Any, rooms: Rooms, ruling: Ruling) -> Ruling:
     if left >= WORTH_SAYING:
         words.append(f"the {left:.0%} of {mob.mob} that do not fit everywhere are run like the rest")
         figures = (*figures, f"fit.{mob.mob}.share")
-    words.append(alone_with_cattle(rooms, programme.name, getattr(promise, "crew", programme.crew)))
+    needed = rooms.flows.people[promise] or () if isinstance(promise, kinds.People) else promise.crew
+    words.append(alone_with_cattle(rooms, programme.name, needed))
     return replace(ruling, because="; ".join(filter(None, words)), figures=figures)
 
 
@@ -146,7 +152,7 @@ def _people(promise: kinds.People, rooms: Rooms) -> Ruling:
     label = f"people who reach {rate} at {promise.programme}"
     rooms.ledger.run(name, float(len(crew)), "1", label, how, _assumed(rooms))
     measure = Measure("people needed", promise.at_most, len(crew), "", "less", name, "people")
-    return Ruling((measure,), because=f"{', '.join(crew)} reach {rate}")
+    return Ruling((measure,), because=f"{', '.join(crew)} {'reach' if len(crew) > 1 else 'reaches'} {rate}")
 
 
 def _cannot(programme: str, crew: tuple[str, ...], rooms: Rooms) -> Ruling:
