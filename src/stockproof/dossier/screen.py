@@ -58,8 +58,8 @@ def print_verdicts(proof: Proof, console: Console) -> None:
         enough = f" {display.measure(found.enough, found.enough_dimension, '', 2)}" if found.enough_dimension else ""
         words = f"  beside the promises: {found.what}{held}. Mend: {found.mend}{enough}"
         console.print(words, style="dim", highlight=False)
-    for found in left_alone(proof.rooms):
-        console.print(f"  Caution: {found}", style="bold", highlight=False)
+    for caution in left_alone(proof.rooms):
+        console.print(f"  Caution: {caution}", style="bold", highlight=False)
     counts = {state: sum(verdict.state == state for verdict in proof.verdicts) for state in SHAPES}
     console.print("  ".join(f"{SHAPES[state]} {count} {state}" for state, count in counts.items()))
 
