@@ -192,12 +192,11 @@ def _yard_files(_: Progress, packed: bytes) -> dict[str, bytes]:
 
 def _code(_: Progress, papers: Papers) -> dict[str, bytes]:
     from stockproof.dossier.control_pack import control_pack
-    from stockproof.logic import relief_and_release
-    from stockproof.proof.machine import assemble_on_site
+    from stockproof.proof.machine import assemble_on_site, reliefs
 
     installation = installation_of(papers)
     control = assemble_on_site(installation)
-    relief = relief_and_release(control.netlist, control.plant)
+    relief = reliefs(control)
     return control_pack(installation, control.assembly, control.netlist, None, relief)
 
 

@@ -15,7 +15,7 @@ from stockproof.dossier.tables import table_csv, tables_xlsx
 from stockproof.errors import InternalError
 from stockproof.figures import Ledger
 from stockproof.installation import Installation
-from stockproof.logic import Relief, Verification, relief_and_release, verify
+from stockproof.logic import Relief, Verification, verify
 from stockproof.logic.assembly import Assembly
 from stockproof.logic.export.acceptance import factory_sheet, site_sheet
 from stockproof.logic.export.lists import LEVELS_NOTE, addresses, io_table, matrix_table, timer_table, why_table
@@ -28,7 +28,7 @@ from stockproof.logic.export.rules import Differs, Rulebook
 from stockproof.logic.export.sequence_chart import sequence_drawings
 from stockproof.logic.export.structured_text import code_of, configuration_text, structured_text
 from stockproof.netlist.model import Netlist
-from stockproof.proof.machine import assemble_on_site
+from stockproof.proof.machine import assemble_on_site, reliefs
 from stockproof.proof.words import market_units
 from stockproof.scene import Drawing, TitleBlock
 from stockproof.scene.pages import Column, Paragraph, Plate, Section, Table
@@ -59,7 +59,7 @@ def write_control_pack(installation: Installation, out: Path, check: bool = True
     """
     control = assemble_on_site(installation)
     checked = verify(control.netlist, control.plant, faults=False) if check else None
-    relief = relief_and_release(control.netlist, control.plant)
+    relief = reliefs(control)
     return write_folder(out, control_pack(installation, control.assembly, control.netlist, checked, relief))
 
 

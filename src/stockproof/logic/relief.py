@@ -152,7 +152,11 @@ class _Game:
                 if not any(motion.manual for motion in self._freeing(name)):
                     return f"{label} cannot be moved without electricity", name, Missing.OVERRIDE
                 if not self.stored_energy:
-                    return f"{label} has no oil to move it without electricity", name, Missing.ENERGY
+                    return (
+                        f"once everything is stopped no oil moves {label}: there is no store and no hand pump",
+                        name,
+                        Missing.ENERGY,
+                    )
                 if self._goes_back(name):
                     return f"{label} goes back by itself", name, Missing.STAYS
                 if self._sticks(name):

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from stockproof import logic, power, yard
+from stockproof.catalogue.items import Accumulator, PowerPack
 from stockproof.catalogue.line import plant_of
 from stockproof.figures import COMMON_PRACTICE, Ledger
 from stockproof.installation import Installation
@@ -32,6 +33,7 @@ __all__ = [
     "lay_out",
     "measured",
     "pens_of_ways",
+    "reliefs",
     "walking_distances",
     "watch_times",
 ]
@@ -52,11 +54,15 @@ STANDS = {
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """The assembled rules, the one netlist every consumer reads, and the plant it runs on."""
+    """The assembled rules, the one netlist every consumer reads, and the plant it runs on.
+
+    `stored_energy`: a store or a hand pump moves the parts once everything is stopped.
+    """
 
     assembly: Assembly
     netlist: Netlist
     plant: Plant
+    stored_energy: bool
 
 
 def assemble(installation: Installation, numbers: yard.Quantities | None) -> Control:
@@ -70,7 +76,8 @@ def assemble(installation: Installation, numbers: yard.Quantities | None) -> Con
     items = [chosen.item for chosen in installation.build]
     assembly = logic.assemble(devices_of(items, installation.catalogue))
     places = (numbers.forcing_head, numbers.race_places) if numbers else NO_YARD_PLACES
-    return Control(assembly, logic.lower(assembly), plant_of(items, installation.catalogue, *places))
+    stored = any(isinstance(item, Accumulator) or (isinstance(item, PowerPack) and item.hand_pump) for item in items)
+    return Control(assembly, logic.lower(assembly), plant_of(items, installation.catalogue, *places), stored)
 
 
 def lay_out(installation: Installation) -> tuple[yard.Yard | None, str]:
@@ -96,6 +103,11 @@ def measured(installation: Installation) -> yard.Quantities | None:
 def assemble_on_site(installation: Installation) -> Control:
     """Assemble the control of a build with the places its yard has; usual ones where no yard fits the site."""
     return assemble(installation, measured(installation))
+
+
+def reliefs(control: Control, faults: Iterable[Fault] = ()) -> tuple[Relief, ...]:
+    """Whether one person can free the animal, without a fault and under each of the faults."""
+    return relief_and_release(control.netlist, control.plant, faults, control.stored_energy)
 
 
 def check_control(
@@ -124,7 +136,7 @@ def check_control(
     checked = verify(netlist, plant, faults, cap_bytes, watch, strike=strike, workers=CHECKERS)
     progress(what, 1.0)
     checked = replace(checked, bounds=f"{checked.bounds}; {settled.words}")
-    return checked, relief_and_release(netlist, plant, single_faults(netlist, plant)), settled
+    return checked, reliefs(control, single_faults(netlist, plant)), settled
 
 
 def assume_control(ledger: Ledger) -> None:
