@@ -20,7 +20,6 @@ LINE = ROOT / "catalogue" / "line.py"
 #: Attributes that no analysis reads yet, and what waits for them.
 UNREAD: dict[str, str] = {
     "working_day_s": "read through the programme's `day_s`, which adds the breaks",
-    "country": "documents name the set of standards, not yet the country's own codes",
     "division_kg": "weighing and drafting accuracy",
     "floor_area_m2": "the yard takes the forcing pen's radius and computes its floor",
     "floor_level_m": "levels in the setting-out sheet start at the ground",

@@ -57,7 +57,7 @@ def print_verdicts(proof: Proof, console: Console) -> None:
         held = f" ({sides[0]} against {sides[1]})" if sides else ""
         enough = f" {display.measure(found.enough, found.enough_dimension, '', 2)}" if found.enough_dimension else ""
         words = f"  beside the promises: {found.what}{held}. Mend: {found.mend}{enough}"
-        console.print(words, style="dim", highlight=False)
+        console.print(words, style="dim", highlight=False, markup=False)
     for caution in left_alone(proof.rooms):
         console.print(f"  Caution: {caution}", style="bold", highlight=False)
     counts = {state: sum(verdict.state == state for verdict in proof.verdicts) for state in SHAPES}
