@@ -14,6 +14,7 @@ from stockproof import power
 from stockproof.brief import promises as kinds
 from stockproof.dossier.chapters.commissioning import settings
 from stockproof.dossier.chapters.supplying import supply_in_full
+from stockproof.money import price
 from stockproof.power.components import components
 from stockproof.power.diagram import diagram
 from stockproof.power.failures import single_failures
@@ -131,3 +132,11 @@ def test_a_bypass_is_drawn_listed_and_named_in_the_failures(hill: power.Prepared
     # every valve of this build has an override, which works the spool that is stuck
     assert all(a.valve.manual_override for a in circuit.actuators)
     assert "override works the same spool" in stuck["valve_stuck.squeeze"]
+
+
+def test_the_price_asks_for_a_cable_where_a_mains_pack_has_no_outlet_yet() -> None:
+    hill = read_installation(EXAMPLES / "hill" / "brief.toml")
+    site = hill.brief.file.site.model_copy(update={"supply": ()})
+    bare = replace(hill, brief=replace(hill.brief, file=hill.brief.file.model_copy(update={"site": site})))
+    row = next(row for row in price(bare).scope if row.what == "Cable to the mains")
+    assert (row.party, row.in_price) == ("not agreed", False)

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from stockproof.catalogue import ItemBase
+from stockproof.catalogue.items import PowerPack
 from stockproof.installation import Chosen, Installation
 from stockproof.money import formulas
 from stockproof.money.model import Delivery, Group, MaterialLine, Price, PriceLine, ScopeRow
@@ -151,7 +152,11 @@ def _scope(installation: Installation, materials: Materials) -> Iterator[ScopeRo
     if installation.brief.file.site.supply:
         yield _trade(installation, "Cable, and its connection by a licensed electrician", "cable", materials)
     else:
-        yield ScopeRow("Cable to the mains", "not needed", False, "the brief names no supply outlet at the yards")
+        pack = installation.one(PowerPack)
+        mains = pack is not None and pack.drive != "petrol"
+        needed = "not agreed" if mains else "not needed"
+        why = ", though the pack is driven from the mains" if mains else ""
+        yield ScopeRow("Cable to the mains", needed, False, f"the brief names no supply outlet at the yards{why}")
     yield _others("Lifting on the day", scope.lifting)
     yield ScopeRow(
         "Clearing the site, taking down what stands there", "not agreed", False, "the brief does not ask for it"
