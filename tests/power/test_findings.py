@@ -77,6 +77,7 @@ def test_hoses_are_judged_by_the_largest_draw_of_burst_and_day(hill: power.Prepa
     assert trunk.flow_m3_per_s == busy.peak_flow_m3_per_s
     found = {each.code: each for each in busy.findings}["line.pressure hose to the block"]
     assert (found.found, found.limit) == (trunk.velocity_m_per_s, trunk.guide_m_per_s)
+    assert found.what.endswith("every part at once, since no day was replayed")
     wider = replace(hill.circuit.pack.trunk, bore_m=found.enough)
     mended = power.solve(changed(hill, trunk=wider), options=False, day_peak_m3_per_s=busy.peak_flow_m3_per_s)
     assert "line.pressure hose to the block" not in {each.code for each in mended.findings}

@@ -61,12 +61,16 @@ def findings(
     tank: Tank,
     engine: EngineOption | None,
     store_problems: Sequence[str],
+    replayed: bool,
 ) -> tuple[Finding, ...]:
-    """Give everything that speaks against a circuit, what presses on an animal first."""
+    """Give everything that speaks against a circuit, what presses on an animal first.
+
+    `replayed`: whether the largest draw is that of a day's run.
+    """
     return (
         *(each for part in forces for each in _pads(circuit.actuator(part.part), part)),
         *_drive(circuit, engine),
-        *(_hose(row) for row in hoses if not row.within),
+        *(_hose(row, replayed) for row in hoses if not row.within),
         *_oil(suction, tank),
         *(
             _said(f"store.{number}", words, "another accumulator or precharge")
@@ -117,11 +121,12 @@ def _drive(circuit: Circuit, engine: EngineOption | None) -> Iterator[Finding]:
         )
 
 
-def _hose(row: HoseRow) -> Finding:
+def _hose(row: HoseRow, replayed: bool) -> Finding:
     name = f"power.line.{row.name}"
+    once = "" if replayed or row.duty == "suction" else "; taken from every part at once, since no day was replayed"
     return Finding(
         f"line.{row.name}",
-        f"the oil runs quicker through the {row.name} than is usual: it heats, and the line chatters and wears",
+        f"the oil runs quicker through the {row.name} than is usual: it heats, and the line chatters and wears{once}",
         row.velocity_m_per_s,
         row.guide_m_per_s,
         "speed",

@@ -200,7 +200,14 @@ def solve(
         store_problems=problems,
         failures=single_failures(prepared),
         findings=findings(
-            circuit, forces=forces, hoses=lines, suction=inlet, tank=level, engine=driven, store_problems=problems
+            circuit,
+            forces=forces,
+            hoses=lines,
+            suction=inlet,
+            tank=level,
+            engine=driven,
+            store_problems=problems,
+            replayed=bool(burst),
         ),
         peak_flow_m3_per_s=peak,
         noise_db=level_at_distance(
