@@ -170,8 +170,10 @@ def logic(
     catalogue: CataloguePath = None,
     fault: Annotated[str, typer.Option("--fault", help="Strike single faults: 'all', or words of one.")] = "",
     story: Annotated[int, typer.Option("--story", help="Tell the story of that number alone.", min=0)] = 0,
-    out: Annotated[Path | None, typer.Option("--out", help="Folder for the story as a strip of plans.")] = None,
-    mutants: Annotated[bool, typer.Option("--mutants", help="Weaken every rule and see what notices.")] = False,
+    out: Annotated[Path | None, typer.Option("--out", help="With --story: folder for it as a strip of plans.")] = None,
+    mutants: Annotated[
+        bool, typer.Option("--mutants", help="Weaken every rule and see what notices, single faults too.")
+    ] = False,
     cap: Annotated[float, typer.Option("--cap", help="Memory of one search, in GiB.", min=0.01)] = 4.0,
 ) -> None:
     """Print what must not happen, whether it can, within which bounds, and the shortest story where it can."""
@@ -186,8 +188,9 @@ def logic(
     from stockproof.figures import Ledger
     from stockproof.proof.machine import assemble_on_site
     from stockproof.proof.mending import mend_all
-    from stockproof.proof.striking import check_struck, weaken
+    from stockproof.proof.striking import check_options, check_struck, weaken
 
+    check_options(story, out is not None, mutants)
     installation = proof.read_installation(brief, catalogue)
     control = assemble_on_site(installation)
     with states_bar("control") as watch:
@@ -203,7 +206,7 @@ def logic(
         sections = [*control_in_full(checked), *examining.stories_section(checked)]
         with progress_bar() as progress:
             sections += examining.mending_section(checked, mend_all(installation, checked, progress))
-            sections += examining.mutants_section(weaken(control, fault, progress), bool(fault)) if mutants else ()
+            sections += examining.mutants_section(weaken(control, progress)) if mutants else ()
         sections += relief_chapter(reliefs)
     print_sections(sections, Ledger(), Display(), Console())
 

@@ -17,7 +17,7 @@ from stockproof.logic.findings import Answer, FaultEffect
 from stockproof.logic.story import Story
 from stockproof.logic.verification import verify
 from stockproof.proof.machine import assemble
-from stockproof.proof.mending import exchange, mending_items
+from stockproof.proof.mending import exchange, mending
 from stockproof.scene import wrap_text
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -48,13 +48,29 @@ def test_the_item_named_changes_the_verdict(name: str, code: str, items: set[str
     before, _ = answer(installation, code)
     assert before is not Answer.HOLDS
     control = assemble(installation, None)
-    found = verify(control.netlist, control.plant, faults=False, codes=[code], covers=False, stories=False)
-    named = mending_items(installation, found.findings[0].property)
-    assert {item.code for item in named} == items
-    mended = exchange(installation, named)
+    found = verify(control.netlist, control.plant, faults=False, covers=False, stories=False)
+    named = mending(installation, found.finding(code).property, found)
+    assert {item.code for item in named.items} == items
+    assert named.breaks == ()
+    mended = exchange(installation, named.items)
     assert mended is not None
     assert not list(broken_rules(mended))
     assert answer(mended, code)[0] is Answer.HOLDS
+
+
+def test_what_the_items_bring_about_elsewhere_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A gate at the flank without a switch comes along: the rear is mended, and a body can be pressed at the side."""
+    installation, code = example("hill"), "person_among_animals.rear"
+    wanted = tuple(
+        installation.catalogue.by_code[item] for item in ("rear_gate_locked", "entry_shut_cam", "flank_gate_plain")
+    )
+    monkeypatch.setattr(proof.mending, "_trials", lambda *_: iter([wanted]))
+    control = assemble(installation, None)
+    found = verify(control.netlist, control.plant, faults=False, covers=False, stories=False)
+    named = mending(installation, found.finding(code).property, found)
+    assert {item.code for item in named.items} == {item.code for item in wanted}
+    assert named.breaks
+    assert all("somebody at the flank" in title for title in named.breaks)
 
 
 def test_a_sensor_that_is_unsure_lets_a_motion_begin_that_takes_its_word() -> None:
@@ -105,7 +121,7 @@ def test_under_a_dangerous_fault_the_item_named_makes_it_tolerated_or_detected()
     assert struck.effect is FaultEffect.DANGEROUS
     assert "second switch of another kind" in struck.answer
     # the catalogue has no second switch for the neck gate: nothing is named that does not help
-    assert mending_items(installation, found.findings[0].property, struck.fault) == ()
+    assert mending(installation, found.findings[0].property, found, struck.fault).items == ()
 
 
 def test_a_story_is_drawn_step_by_step(tmp_path: Path) -> None:
@@ -129,6 +145,13 @@ def test_the_command_tells_one_story_and_refuses_names_it_does_not_know(tmp_path
     assert told.exit_code == 0, told.output
     assert "1 Somebody presses" in told.output
     assert (tmp_path / "story-2.svg").exists()
+    for options, words in (
+        (["--out", str(tmp_path)], "say which by --story N"),
+        (["--story", "1", "--mutants"], "leave out --mutants"),
+    ):
+        refused = CliRunner().invoke(app, ["logic", brief, *options])
+        assert refused.exit_code == 2
+        assert words in refused.output
     unknown = CliRunner().invoke(app, ["logic", brief, "--fault", "stuck of entry.closed"])
     assert unknown.exit_code == 2
     assert "is no single fault of this installation" in unknown.output

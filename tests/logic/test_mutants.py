@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
 from stockproof.logic import assemble
+from stockproof.logic.likeness import equivalent
 from stockproof.logic.lower import lower
-from stockproof.logic.mutants import Caught, Trial, mutants_of, try_mutants
+from stockproof.logic.mutants import mutants_of
 from stockproof.logic.rig import MAXIMAL, SMALL, Rig, devices_of, plant_of
 from stockproof.logic.settle import settles
+from stockproof.logic.trials import UNNOTICED, Caught, Trial, try_mutants
 from stockproof.logic.verification import verify
 from stockproof.netlist.build import Builder
+from stockproof.netlist.expression import parse
 from stockproof.netlist.kernel import scan
 from stockproof.netlist.model import Netlist
 from stockproof.plant.model import Guard
@@ -21,29 +25,72 @@ from stockproof.plant.model import Guard
 LOCKED = Rig(rear=Guard.LOCKED, rear_view=True, limited=False)
 
 
-def tried(word: str) -> dict[str, Trial]:
+def tried(word: str, rig: Rig = LOCKED, **options: Any) -> dict[str, Trial]:
+    trials = try_mutants(assemble(devices_of(rig)), plant_of(rig), wanted=lambda m: word in m.what, **options)
+    return {trial.what: trial for trial in trials}
+
+
+def test_every_permit_left_out_is_noticed_or_is_no_weakening() -> None:
+    left_out = {what: t.caught for what, t in tried("without the permit").items()}
+    # leave is also asked for by `line.hands_free` and `line.running`, and the cleared space implies the shut gate
+    same = {what.partition("permit ")[2] for what, caught in left_out.items() if caught == Caught.EQUIVALENT}
+    assert same == {"'line.ready'", "'rear_access.closed'"}
+    # the lock's sensor covers its drive, but not while the entry gate leaks
+    assert left_out["entry.open without the permit 'NOT rear_access_lock.open'"] == Caught.FAULT_PROOF
+    assert left_out["bail.close without the permit 'NOT bail.astride'"] == Caught.PROPERTY
+    assert not set(left_out.values()) & set(UNNOTICED)
+
+
+def test_what_no_fault_free_check_notices_says_what_becomes_of_the_bad_states_it_bears_on() -> None:
+    (trial,) = tried("without the permit 'NOT rear_access_lock.open'", faults=False).values()
+    assert trial.caught == Caught.REDUNDANT
+    assert trial.by.startswith("hold without it: person_among_animals.rear, ")
+
+
+def test_a_permit_that_stands_in_for_another_is_named() -> None:
+    """A second, stricter permit for the rear space: without it the first still keeps the entry gate shut."""
     assembly = assemble(devices_of(LOCKED))
-    permits = try_mutants(assembly, plant_of(LOCKED), faults=False, wanted=lambda m: f"{word} the permit" in m.what)
-    return {trial.what: trial for trial in permits}
+    motion = next(m for m in assembly.motions if m.name == "entry.open")
+    first = next(p for p in motion.permits if str(p.when) == "rear_access.cleared")
+    stricter = replace(first, when=parse("rear_access.cleared AND NOT crush.occupied"))
+    doubled = replace(motion, permits=(*motion.permits, stricter))
+    motions = tuple(doubled if m is motion else m for m in assembly.motions)
+    (trial,) = try_mutants(
+        replace(assembly, motions=motions),
+        plant_of(LOCKED),
+        faults=False,
+        wanted=lambda m: m.what.startswith("entry.open without") and "crush.occupied" in m.what,
+    )
+    assert trial.caught == Caught.REDUNDANT
+    assert trial.by == (
+        "the permit 'rear_access.cleared' stands in for it: without both person_among_animals.rear can happen"
+    )
 
 
-def test_every_permit_left_out_is_noticed_or_redundant_for_a_known_reason() -> None:
-    left_out = tried("without")
-    redundant = {what.partition("permit ")[2] for what, t in left_out.items() if t.caught == Caught.REDUNDANT}
-    # leave is also asked for by `line.hands_free` and `line.running`; the cleared space implies the shut gate; the
-    # lock's own sensor covers the lock's drive
-    assert redundant == {"'line.ready'", "'rear_access.closed'", "'NOT rear_access_lock.open'"}
-    assert sum(t.caught != Caught.REDUNDANT for t in left_out.values()) >= 5
+def test_beyond_the_budget_what_single_faults_do_is_not_shown() -> None:
+    (trial,) = tried("catch without 'bail.neck'", most_states=1000).values()
+    assert trial.caught == Caught.NOT_SHOWN
+    assert trial.by.endswith("1,000 allowed")
 
 
 @pytest.mark.deep
-def test_an_inverted_permit_is_noticed_by_harm_or_by_a_dead_motion() -> None:
-    inverted = {what: t.caught for what, t in tried("inverted:").items()}
-    assert {what for what, caught in inverted.items() if caught == Caught.REDUNDANT} == {
-        "entry.open inverted: the permit 'NOT rear_access_lock.open'"
-    }
-    assert Caught.DEAD in inverted.values()
-    assert Caught.PROPERTY in inverted.values()
+def test_the_score_counts_what_is_noticed_and_tells_why_the_rest_is_not() -> None:
+    found = tried("")
+    for trial in found.values():
+        if trial.caught in UNNOTICED:
+            assert trial.what.startswith("from "), trial
+            assert trial.by.startswith("hold without it, under every single fault as before"), trial
+    assert sum(t.caught in UNNOTICED for t in found.values()) <= 8
+    assert {t.caught for t in found.values()} >= {Caught.PROPERTY, Caught.DEAD, Caught.EQUIVALENT, Caught.REFUSED}
+
+
+def test_a_program_is_the_same_as_itself_and_not_as_one_without_a_permit() -> None:
+    assembly = assemble(devices_of(LOCKED))
+    netlist = lower(assembly)
+    assert equivalent(netlist, lower(assembly))
+    differs = {m.what: not equivalent(netlist, lower(m.assembly)) for m in mutants_of(assembly) if "inverted" in m.what}
+    assert differs
+    assert all(differs.values())
 
 
 def test_latches_never_reset_are_noticed() -> None:

@@ -12,9 +12,9 @@ from stockproof.logic.publishing import publish, publish_check
 
 if TYPE_CHECKING:
     from stockproof.logic.findings import Verification
-    from stockproof.logic.mutants import try_mutants
     from stockproof.logic.relief import Relief, relief_and_release
     from stockproof.logic.settle import Settling, settles
+    from stockproof.logic.trials import try_mutants
     from stockproof.logic.verification import verify
 
 __all__ = [
@@ -41,7 +41,7 @@ _LATER = {
     "Verification": "findings",
     "relief_and_release": "relief",
     "settles": "settle",
-    "try_mutants": "mutants",
+    "try_mutants": "trials",
     "verify": "verification",
 }
 

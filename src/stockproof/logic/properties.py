@@ -275,7 +275,7 @@ def _starts_by_itself(netlist: Netlist, plant: Plant, motion: PlantMotion) -> Pr
         "guard shut.",
         "People who trust the pause have their hands in the machine.",
         Scope(guards, NOBODY, NOBODY, neck=False, rest=Rest.ANY, steps=False),
-        tuple(m.node for m in netlist.motions),
+        tuple(m.node for m in netlist.motions if m.name == motion.name),
         node,
     )
 

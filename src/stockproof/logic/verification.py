@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from stockproof.logic.answers import design_answer
-from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, TooManyBits, explore
+from stockproof.logic.explore import DEFAULT_CAP_BYTES, Exploration, Progress, explore
 from stockproof.logic.faults import Fault, FaultKind, single_faults
 from stockproof.logic.findings import Answer, FaultEffect, FaultFinding, Finding, Verification
 from stockproof.logic.properties import Property, properties_of
@@ -30,12 +30,12 @@ from stockproof.plant.model import Guard, PartKind, Plant, ZoneKind
 
 __all__ = ["never_driven", "verify"]
 
-#: Memory for one exact search for a story; what is not found within it is not shown.
-STORY_CAP_BYTES = 10 << 20
+#: Memory for one exact search for a story: a first try, and one more where that fails; what is not found is not shown.
+STORY_CAPS_BYTES = (10 << 20, 40 << 20)
+#: The same for the story of one fault, of which there are a hundred.
+STRIKE_CAPS_BYTES = (4 << 20, 40 << 20)
 #: The whole is searched for a story only where it is small: beyond this it is not explored within the cap.
 WHOLE_BITS = 40
-#: The same for the story of one fault, of which there are a hundred: a first try, and one more where that fails.
-STRIKE_CAPS_BYTES = (4 << 20, 40 << 20)
 #: Why something is not shown.
 UNDECIDED = "no proof in the scope that would be enough, and no story in {states} states"
 
@@ -117,7 +117,7 @@ def _drivable(netlist: Netlist, plant: Plant, part: str, motion: str) -> bool:
     nothing: frozenset[str] = frozenset()
     scope = Scope(frozenset({part}), nothing, nothing, neck=False, rest=Rest.FROZEN, watch=False)
     _, system = build_world(netlist, plant, [_Driven(netlist, (), motion)], scope)
-    return explore(system, None, STORY_CAP_BYTES, enough=1).first_bad[0] is not None
+    return explore(system, None, STORY_CAPS_BYTES[0], enough=1).first_bad[0] is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,15 +230,10 @@ class _Bench:
         scope: Scope,
         fault: Fault | None = None,
         start: Exploration | None = None,
-        stories: bool = False,
     ) -> tuple[World, Exploration]:
-        """Explore a scope; for stories within a smaller cap, and no further than the bad states sought."""
         world, system = build_world(self.netlist, self.plant, [*group, _Driven(self.netlist)], scope, fault)
-        if stories and scope.rest == Rest.NONE and len(system.bits) > WHOLE_BITS:
-            raise TooManyBits(f"{len(system.bits)} bits of state are too many to look for a story in the whole")
         starts = None if start is None else carried_over(start, system)
-        cap = min(self.cap_bytes, STORY_CAP_BYTES) if stories else self.cap_bytes
-        return world, explore(system, starts, cap, self.progress, enough=len(group) if stories else 0)
+        return world, explore(system, starts, self.cap_bytes, self.progress)
 
     def _vacuous(self, group: Sequence[Property]) -> dict[str, bool]:
         """With a controller that drives anything, the bad state must be reached; else its absence says nothing."""
@@ -249,17 +244,21 @@ class _Bench:
     def _confirm(self, stated: Property, over: Exploration) -> Finding:
         """Look for a story in which nothing is taken for granted."""
         states, seconds = over.states, over.seconds
-        for scope in _exact_scopes(stated, self.plant) if self.stories else ():
-            try:
-                world, found = self._explore([stated], scope, stories=True)
-            except TooManyBits:
-                continue
-            states, seconds = states + found.states, seconds + found.seconds
-            if found.first_bad[0] is not None:
-                story = tell(world, found, *found.first_bad[0], stated.title)
-                return Finding(stated, Answer.REACHED, states, seconds, story)
-            if found.complete and scope.rest == Rest.NONE:
-                return Finding(stated, Answer.HOLDS, states, seconds)
+        scopes = _exact_scopes(stated, self.plant) if self.stories else []
+        for cap in STORY_CAPS_BYTES:
+            for scope in tuple(scopes):
+                world, system = build_world(self.netlist, self.plant, [stated], scope)
+                if scope.rest == Rest.NONE and len(system.bits) > WHOLE_BITS:
+                    continue
+                found = explore(system, None, min(self.cap_bytes, cap), self.progress, enough=1)
+                states, seconds = states + found.states, seconds + found.seconds
+                if found.first_bad[0] is not None:
+                    story = tell(world, found, *found.first_bad[0], stated.title)
+                    return Finding(stated, Answer.REACHED, states, seconds, story)
+                if found.complete and scope.rest == Rest.NONE:
+                    return Finding(stated, Answer.HOLDS, states, seconds)
+                if found.complete:
+                    scopes.remove(scope)
         return Finding(stated, Answer.NOT_SHOWN, states, seconds, None, UNDECIDED.format(states=states))
 
     def _stories(self, broken: Sequence[Property], fault: Fault) -> tuple[dict[str, Story], int]:

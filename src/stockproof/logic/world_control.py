@@ -13,7 +13,7 @@ from stockproof.netlist.build import cone
 from stockproof.netlist.model import Chart, Input, InputKind
 from stockproof.plant.model import Plant, Position, TruthKind, ZoneKind
 
-__all__ = ["kept_memories", "put_control"]
+__all__ = ["kept_memories", "looked_at", "put_control"]
 
 #: Facts that no exploration follows: they may be either way at any scan.
 UNFOLLOWED = (TruthKind.SUPPLY, TruthKind.READ)
@@ -35,6 +35,17 @@ def kept_memories(world: World, nodes: Iterable[int]) -> list[int]:
         found |= fresh
         todo = [node for k in sorted(fresh) for node in (*_decides(world, k), *_lets(world, k))]
     return sorted(found)
+
+
+def looked_at(world: World, reads: Sequence[int]) -> tuple[dict[str, int], dict[int, str]]:
+    """Give by name the nodes that decide what a world does, and those at which the program is cut."""
+    netlist = world.netlist
+    mine = {motion.name for motion in world.motions}
+    found = {m.name: m.node for m in netlist.motions if m.name in mine}
+    found |= {f"read {k}": node for k, node in enumerate(reads)}
+    for k in kept_memories(world, list(found.values())):
+        found |= {f"{netlist.memories[k].name} {j}": n for j, n in enumerate((*_decides(world, k), *_lets(world, k)))}
+    return found, _cut(world)
 
 
 def _decides(world: World, memory: int) -> list[int]:

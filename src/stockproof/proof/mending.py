@@ -6,7 +6,7 @@ Items are named only where the bad state was then shown not to be reached, fault
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from stockproof.catalogue import ItemBase
 from stockproof.catalogue.items import Sensor
@@ -16,9 +16,9 @@ from stockproof.logic.findings import Answer, FaultEffect, Verification
 from stockproof.logic.properties import Property
 from stockproof.logic.verification import never_driven, verify
 from stockproof.netlist.expression import names
-from stockproof.proof.machine import assemble
+from stockproof.proof.machine import Control, assemble
 
-__all__ = ["exchange", "mend_all", "mending_items"]
+__all__ = ["Mending", "exchange", "mend_all", "mending"]
 
 #: What a fault may do where an item is to count as an answer to it.
 ANSWERED = (FaultEffect.TOLERATED, FaultEffect.DETECTED)
@@ -26,31 +26,50 @@ ANSWERED = (FaultEffect.TOLERATED, FaultEffect.DETECTED)
 GUARDS = ("rear_access_gate", "side_access_gate")
 
 
-def mending_items(installation: Installation, stated: Property, fault: Fault | None = None) -> tuple[ItemBase, ...]:
-    """Give the fewest items of the catalogue that keep a bad state from being reached; none where nothing was found.
+@dataclass(frozen=True, slots=True)
+class Mending:
+    """Items that keep a bad state from being reached (none where none was found), and what they bring about elsewhere.
+
+    `breaks` are the titles of other bad states that cannot happen without the items and can, or may, with them.
+    """
+
+    items: tuple[ItemBase, ...] = ()
+    breaks: tuple[str, ...] = ()
+
+
+def mending(installation: Installation, stated: Property, before: Verification, fault: Fault | None = None) -> Mending:
+    """Give the fewest items of the catalogue that mend a bad state; those that break nothing else go before others.
 
     One item is tried, then a guard together with one sensor; what an item needs comes with it.
 
     Parameters
     ----------
+    before : Verification
+        Of the build as it is, every property; with the fault struck where one is given.
     fault : Fault or None
         The single fault under which the bad state is reached; None where it is reached without any.
     """
+    second = Mending()
     for wanted in _trials(installation, stated):
         build = exchange(installation, wanted)
-        if build is not None and _mends(build, stated, fault):
-            return tuple(chosen.item for chosen in build.build if chosen.item.code not in installation.codes)
-    return ()
+        if build is None or not _mends(build, stated, fault):
+            continue
+        items = tuple(chosen.item for chosen in build.build if chosen.item.code not in installation.codes)
+        breaks = _breaks(build, before, fault)
+        if not breaks:
+            return Mending(items)
+        second = second if second.items else Mending(items, breaks)
+    return second
 
 
 def mend_all(
     installation: Installation, checked: Verification, progress: Callable[[str, float], None]
-) -> dict[str, tuple[ItemBase, ...]]:
-    """Give the mending items of each property that does not hold without a fault, by its code."""
+) -> dict[str, Mending]:
+    """Give what mends each property that does not hold without a fault, by its code."""
     failing = [finding.property for finding in checked.findings if finding.answer is not Answer.HOLDS]
     found = {}
     for count, stated in enumerate(failing, 1):
-        found[stated.code] = mending_items(installation, stated)
+        found[stated.code] = mending(installation, stated, checked)
         progress("control: items that would mend", count / len(failing))
     return found
 
@@ -116,11 +135,33 @@ def _in_order(installation: Installation, build: list[Chosen]) -> Installation:
 
 def _mends(build: Installation, stated: Property, fault: Fault | None) -> bool:
     control = assemble(build, None)
-
-    def same(other: Fault) -> bool:
-        return fault is not None and (other.kind, other.target) == (fault.kind, fault.target)
-
-    found = verify(control.netlist, control.plant, fault is not None, codes=[stated.code], strike=same, covers=False)
+    found = _checked(control, fault, [stated.code])
     holds = bool(found.findings) and all(finding.answer is Answer.HOLDS for finding in found.findings)
     answered = all(struck.effect in ANSWERED for struck in found.faults)
     return holds and answered and not never_driven(control.netlist, control.plant)
+
+
+def _breaks(build: Installation, before: Verification, fault: Fault | None) -> tuple[str, ...]:
+    """Titles of bad states that the items bring about: without a fault, and under the one they are to answer."""
+    control = assemble(build, None)
+    quick = _checked(control, fault, None, stories=False)
+    known = _open(before, fault)
+    suspect = [f.property.code for f in quick.findings if f.property.code in _open(quick, fault) - known]
+    found = _checked(control, fault, suspect) if suspect else quick
+    return tuple(f.property.title for f in found.findings if f.property.code in _open(found, fault) - known)
+
+
+def _open(checked: Verification, fault: Fault | None) -> set[str]:
+    """Codes of what does not hold, or not under the fault."""
+    struck = [f for f in checked.faults if fault is not None and f.fault.name == fault.name]
+    under = {code for f in struck for code in (*(code for code, _ in f.dangerous), *f.not_shown)}
+    return {f.property.code for f in checked.findings if f.answer is not Answer.HOLDS} | under
+
+
+def _checked(control: Control, fault: Fault | None, codes: list[str] | None, stories: bool = True) -> Verification:
+    def same(other: Fault) -> bool:
+        return fault is not None and other.name == fault.name
+
+    return verify(
+        control.netlist, control.plant, fault is not None, codes=codes, strike=same, covers=False, stories=stories
+    )

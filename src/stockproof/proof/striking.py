@@ -8,11 +8,11 @@ from stockproof.errors import Fault as InputFault
 from stockproof.errors import InputError, nearest
 from stockproof.logic.faults import Fault, single_faults
 from stockproof.logic.findings import Verification
-from stockproof.logic.mutants import Trial, try_mutants
 from stockproof.logic.relief import Relief
+from stockproof.logic.trials import Trial, try_mutants
 from stockproof.proof.machine import Control, check_control
 
-__all__ = ["check_struck", "weaken"]
+__all__ = ["check_options", "check_struck", "weaken"]
 
 GIB = 1 << 30
 EVERY = "all"
@@ -47,9 +47,25 @@ def check_struck(
     return checked, reliefs
 
 
-def weaken(control: Control, faults: str, progress: Callable[[str, float], None]) -> tuple[Trial, ...]:
-    """Weaken every rule and see what notices: the properties, and single faults too where any are asked for."""
-    return try_mutants(control.assembly, control.plant, bool(faults), progress=progress)
+def check_options(story: int, out: bool, mutants: bool) -> None:
+    """Refuse options that would say nothing beside one another.
+
+    Raises
+    ------
+    InputError
+        A folder without a story to draw, or one story together with weakened rules.
+    """
+    if out and not story:
+        raise InputError(InputFault("--out draws one story", mend="say which by --story N"))
+    if story and mutants:
+        raise InputError(
+            InputFault("--story tells one story alone", mend="leave out --mutants, or ask for it by itself")
+        )
+
+
+def weaken(control: Control, progress: Callable[[str, float], None]) -> tuple[Trial, ...]:
+    """Weaken every rule and see what notices: the properties without a fault, then under every single one."""
+    return try_mutants(control.assembly, control.plant, progress=progress)
 
 
 def _meant(fault: Fault, wanted: str) -> bool:

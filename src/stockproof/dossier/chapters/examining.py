@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from stockproof.catalogue import ItemBase
 from stockproof.errors import Fault, InputError
 from stockproof.logic.findings import Verification
-from stockproof.logic.mutants import Caught, Trial
 from stockproof.logic.story import Story
+from stockproof.logic.trials import MOST_STATES, UNNOTICED, Caught, Trial
+from stockproof.proof.mending import Mending
 from stockproof.scene.pages import Column, Paragraph, Section, Steps, Table
 
 __all__ = ["mending_section", "mutants_section", "numbered", "one_story", "stories_section", "story_at"]
@@ -60,32 +60,37 @@ def stories_section(checked: Verification) -> Iterator[Section]:
         yield Section("Stories by number", (Table("stories", "", columns, rows),), level=2)
 
 
-def mending_section(checked: Verification, mended: Mapping[str, Sequence[ItemBase]]) -> Iterator[Section]:
-    """Give the catalogue's items that keep what can happen from happening, each tried."""
+def mending_section(checked: Verification, mended: Mapping[str, Mending]) -> Iterator[Section]:
+    """Give the catalogue's items that keep what can happen from happening, each tried, and what they bring about."""
     if mended:
         columns = (Column("What must not happen", share=3), Column("With these in the build it holds", share=3))
-        rows = tuple(
-            (
-                checked.finding(code).property.title,
-                " and ".join(f"{item.name} ({item.code})" for item in items) or "nothing in the catalogue was found",
-            )
-            for code, items in mended.items()
-        )
+        rows = tuple((checked.finding(code).property.title, _mended(found)) for code, found in mended.items())
         yield Section("What would mend it", (Table("mending items", "", columns, rows),), level=2)
 
 
-def mutants_section(trials: Sequence[Trial], faults: bool) -> Iterator[Section]:
-    """Give how many weakened rules were noticed, and why the others are redundant."""
+def _mended(found: Mending) -> str:
+    if not found.items:
+        return "nothing in the catalogue was found"
+    named = " and ".join(f"{item.name} ({item.code})" for item in found.items)
+    return f"{named}; but then this can happen, or is not shown: {' '.join(found.breaks)}" if found.breaks else named
+
+
+def mutants_section(trials: Sequence[Trial]) -> Iterator[Section]:
+    """Give the score: how many weakened rules were noticed, and why the others were not."""
     counts = Counter(trial.caught for trial in trials)
-    noticed = len(trials) - counts[Caught.REDUNDANT]
-    against = "the properties and every single fault" if faults else "the properties, without a fault"
-    words = f"{noticed} of {len(trials)} weakened rules were noticed by {against}."
+    real = len(trials) - counts[Caught.EQUIVALENT]
+    noticed = real - sum(counts[caught] for caught in UNNOTICED)
+    words = (
+        f"{noticed} of {real} weakened rules were noticed, by the properties without a fault or under a single one; "
+        f"{counts[Caught.EQUIVALENT]} more are no weakening, which is shown. Budget: {MOST_STATES:,} states a rule "
+        "under single faults."
+    )
     told = tuple((caught.value, counts[caught]) for caught in Caught if counts[caught])
     columns = (Column("A weakened rule", share=4), Column("Rules", "right"))
-    redundant = tuple((trial.what, trial.by) for trial in trials if trial.caught is Caught.REDUNDANT)
+    passed = tuple((trial.what, trial.by) for trial in trials if trial.caught in UNNOTICED)
     parts = (
         Paragraph(words),
         Table("mutants counted", "", columns, told),
-        Table("redundant rules", "Not noticed", (Column("Rule", share=3), Column("Why it stands", share=3)), redundant),
+        Table("redundant rules", "Not noticed", (Column("Rule", share=3), Column("Why", share=3)), passed),
     )
-    yield Section("Weakened rules", parts if redundant else parts[:2], level=2)
+    yield Section("Weakened rules", parts if passed else parts[:2], level=2)
