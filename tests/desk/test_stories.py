@@ -78,6 +78,12 @@ def _is_bad(code: str, end: Scene, story: Story, plant: Plant) -> bool:
         return touching > 0 and any(m.part == part for m in moving)
     if kind == "lift_up":
         return end.parts[plant.part_at("lift")] != Position.OPEN and any(m.name == "bail.open" for m in moving)
+    if kind in ("presses_on_down", "lets_in_on_down"):
+        alone = [m for m in moving if m.name not in story.steps[-1].events]
+        way_in = {p for b in plant.boundaries if b.target == plant.crush for p, _ in b.needs}
+        lets_in = any(m.part in way_in and m.target == Position.OPEN for m in alone)
+        presses = any(plant.parts[m.part].zone == plant.crush and m.effect == Effect.CLOSES_ON for m in alone)
+        return end.down and (presses if kind == "presses_on_down" else lets_in)
     if kind == "two_as_one":
         return end.within.get("crush", 0) > 1
     if kind == "starts_by_itself":

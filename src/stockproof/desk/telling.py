@@ -89,8 +89,10 @@ def _animals(scene: Scene, rehearsal: Rehearsal) -> Iterator[tuple[float, float,
     plant, places = rehearsal.staged.script.plant, rehearsal.places
     for zone in plant.zones:
         for order in range(scene.within.get(zone.name, 0) if _in_line(zone.kind) else 0):
-            held = scene.neck and zone.kind == ZoneKind.CRUSH and order == 0
-            yield (*places.stand(zone.name, order, held), "held" if held else "plain")
+            first = zone.kind == ZoneKind.CRUSH and order == 0
+            held = scene.neck and first
+            look = "down" if scene.down and first else "held" if held else "plain"
+            yield (*places.stand(zone.name, order, held), look)
     for boundary in plant.boundaries:
         if boundary.name in scene.astride:
             yield (*places.across(plant.zones[boundary.source].name), "work")

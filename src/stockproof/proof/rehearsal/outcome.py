@@ -77,6 +77,7 @@ def has_come_about(
     scan.bits |= {f"{zone}.{least}": so(count >= least) for zone, count in acted.within.items() for least in (1, 2)}
     scan.bits |= {f"astride.{b.name}": so(b.name in acted.astride) for b in acted.plant.boundaries}
     scan.bits |= {f"person.{space.name}": so(space.name in acted.people) for space in acted.plant.spaces}
+    scan.bits["down"] = so(acted.down)
     world.drive = {motion.name: so(motion.name in driven) for motion in netlist.motions}
     world.logic = {node: so(value) for node, value in enumerate(values)}
     world.following["unasked"] = so(unasked)

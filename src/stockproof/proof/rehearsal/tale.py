@@ -40,8 +40,8 @@ class Scene:
         Where each part stands.
     within : dict of zone to int; astride : tuple of str
         Animals wholly in each zone; boundaries an animal stands across.
-    neck : bool
-        A head is through the bail.
+    neck, down : bool
+        A head is through the bail; an animal lies in the crush.
     people : tuple of str
         Spaces somebody is in.
     pressed, driven, lamps, sensors
@@ -58,6 +58,7 @@ class Scene:
     within: dict[str, int]
     astride: tuple[str, ...]
     neck: bool
+    down: bool
     people: tuple[str, ...]
     pressed: tuple[str, ...]
     driven: tuple[str, ...]
@@ -191,6 +192,7 @@ class _Stage:
             within=dict(acted.within),
             astride=tuple(b.name for b in self.plant.boundaries if b.name in acted.astride),
             neck=acted.neck,
+            down=acted.down,
             people=tuple(space.name for space in self.plant.spaces if space.name in acted.people),
             pressed=tuple(i.name for i in netlist.inputs if i.kind in CONTROLS and inputs[i.name]),
             driven=self.driven,

@@ -20,8 +20,8 @@ class TalePlant:
     parts : list of Position
     within : dict of zone to int; astride : set of str
         Animals wholly in each zone; boundaries an animal stands across.
-    neck : bool
-        A head is through the bail.
+    neck, down : bool
+        A head is through the bail; an animal lies in the crush.
     people : set of str
         Spaces somebody is in.
     settled : str
@@ -33,6 +33,7 @@ class TalePlant:
     within: dict[str, int] = field(default_factory=dict)
     astride: set[str] = field(default_factory=set)
     neck: bool = False
+    down: bool = False
     people: set[str] = field(default_factory=set)
     settled: str = ""
 
@@ -51,6 +52,8 @@ class TalePlant:
             (self.people.add if what == "enter" else self.people.discard)(word)
         elif move in ("neck in", "neck out"):
             self.neck = what == "in"
+        elif move in ("goes down", "gets up"):
+            self.down = what == "down"
         elif word == "settle":
             self.settled = what
         elif move.endswith(" let out"):
@@ -86,7 +89,7 @@ class TalePlant:
         self.within[zone] = max(0, self.within.get(zone, 0) + by)
 
     def so(self, truth: Truth) -> bool:
-        """One atomic fact as the logic check takes it to be; tags and animals that are down it does not follow."""
+        """One atomic fact as the logic check takes it to be; tags it does not follow."""
         kind, of = truth.kind, truth.of
         if kind in (TruthKind.AT_CLOSED, TruthKind.AT_MID, TruthKind.AT_OPEN):
             return self.parts[of] == kind - TruthKind.AT_CLOSED
@@ -99,6 +102,8 @@ class TalePlant:
         if kind == TruthKind.GRIPPED:
             inside = self.within.get(self.plant.zones[self.plant.crush].name, 0)
             return inside > 0 and self.parts[of] == Position.CLOSED
+        if kind == TruthKind.DOWN:
+            return self.down and of == self.plant.crush
         if kind == TruthKind.DECIDED:
             return self.plant.zones[of].name == self.settled
         return {TruthKind.NECK: self.neck, TruthKind.SETTLED: bool(self.settled)}.get(kind, kind == TruthKind.SUPPLY)
