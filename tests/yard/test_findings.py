@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import stockproof.yard
+from stockproof.scene import Polygon
 from stockproof.yard.check_gates import swept
 from stockproof.yard.check_line import bend_inside_radius, sight_up_race
 from stockproof.yard.check_site import line_climb
@@ -21,11 +22,13 @@ from stockproof.yard.model import (
     Move,
     RaceAsk,
     Strength,
+    Stretch,
     Truck,
     YardAsk,
 )
 from stockproof.yard.plane import area
 from stockproof.yard.result import Gate
+from stockproof.yard.section import section_scene
 from tests.yard.sample import COWS, MACHINE, ask, findings, judged, laid_out, site
 
 STRAIGHT = ("straight",)
@@ -81,11 +84,31 @@ def test_race_too_narrow_for_bulls_and_too_wide_for_calves() -> None:
 
 def test_sloped_sides_are_judged_at_floor_and_top() -> None:
     sloped = ask(families=STRAIGHT, race=RaceAsk(length_m=11.0, clear_width_m=0.72, floor_width_m=0.38))
-    told = {finding.what.split(":")[0]: finding.verdict for finding in findings(sloped, "Y201")}
-    assert told["width of the sloped race at its floor"] == "not met"
-    assert told["race clear width for cows of 680 kg"] == "met"
+    told = {finding.what.split(": ")[1]: finding.verdict for finding in findings(sloped, "Y201")}
+    assert told["width at the floor between sloped sides"] == "not met"
+    assert told["clear width for cows of 680 kg"] == "met"
     calves = replace(COWS, name="calves", mean_kg=180.0, heavy_kg=220.0, light_kg=140.0)
     assert verdicts(replace(sloped, mobs=(COWS, calves)), "Y202") == {"met"}
+
+
+def test_stretches_are_judged_one_by_one_and_the_section_shows_the_main_one() -> None:
+    """An upright race of 720 mm with one sloped gate part: no mix of the two stands anywhere."""
+    gate = Stretch("gate part", 0.79, 0.38, 1.0)
+    mixed = ask(families=STRAIGHT, race=RaceAsk(length_m=11.0, clear_width_m=0.72, height_m=1.65, others=(gate,)))
+    wide = {(f.what.split(": ")[0], f.what.split(": ")[1]): f.measured for f in findings(mixed, "Y201")}
+    assert wide == {
+        ("race", "clear width for cows of 680 kg"): 0.72,
+        ("gate part", "width at the floor between sloped sides"): 0.38,
+        ("gate part", "clear width for cows of 680 kg"): 0.79,
+    }
+    turns = {f.what.split(": ")[0]: f.measured for f in findings(mixed, "Y202")}
+    assert turns == {"race": 0.72, "gate part": 0.38}
+    assert {f.what.split(": ")[0]: f.verdict for f in findings(mixed, "Y210")} == {
+        "race": "met",
+        "gate part": "not met",
+    }
+    sides = [e for e in section_scene(laid_out(mixed)).entities if getattr(e, "layer", "") == "FENCE-SHEETED"]
+    assert {abs(x) for side in sides if isinstance(side, Polygon) for x, _ in side.points[:2]} == {0.36}
 
 
 def test_race_length_and_places() -> None:

@@ -33,6 +33,7 @@ from stockproof.yard.model import (
     Resize,
     SiteAsk,
     Strength,
+    Stretch,
     Truck,
     YardAsk,
 )
@@ -204,22 +205,29 @@ def _moving_parts(installation: Installation, crush: CrushBody, draft: DraftUnit
 
 
 def _race(installation: Installation) -> RaceAsk:
-    """The race of the build; a race that stays lengthens it, and its narrowest part rules its width."""
+    """The race of the build; a race that stays lengthens it, and the stretch with most length is the main one."""
     parts = [(chosen.item, chosen.count) for chosen in installation.build if isinstance(chosen.item, RacePart)]
+    long: dict[Stretch, float] = {}
+    for part, count in parts:
+        floor = part.clear_width_m if part.sides == "sloped" else None
+        stretch = Stretch(part.name.lower(), part.clear_width_top_m, floor, part.side_height_m)
+        long[stretch] = long.get(stretch, 0.0) + part.length_m * count
     stays = installation.brief.file.site.existing_race
-    length = sum(part.length_m * count for part, count in parts) + (stays.length_m if stays is not None else 0.0)
-    if not length:
-        return RaceAsk()
-    tops = [part.clear_width_top_m for part, _ in parts]
-    floors = [part.clear_width_m for part, _ in parts if part.sides == "sloped"]
-    heights = [part.side_height_m for part, _ in parts]
     if stays is not None:
-        tops.append(stays.clear_width_m)
-        heights.append(stays.side_height_m)
-        floors += [stays.clear_width_m] if stays.sides == "sloped" else []
+        floor = stays.clear_width_m if stays.sides == "sloped" else None
+        long[Stretch("race that stays", stays.clear_width_m, floor, stays.side_height_m)] = stays.length_m
+    if not sum(long.values()):
+        return RaceAsk()
+    main, *others = sorted(long, key=lambda stretch: -long[stretch])
     curved = any(part.shape == "curved" for part, _ in parts)
     return RaceAsk(
-        ("curved",) if curved else ("straight",), length, min(tops), min(floors) if floors else None, min(heights)
+        ("curved",) if curved else ("straight",),
+        sum(long.values()),
+        main.clear_width_m,
+        main.floor_width_m,
+        main.height_m,
+        name=main.name,
+        others=tuple(others),
     )
 
 

@@ -10,7 +10,7 @@ import shapely
 from stockproof.yard.check_space import middle, used_of
 from stockproof.yard.findings import at_least, at_most
 from stockproof.yard.guides import find, guide_rows
-from stockproof.yard.model import Held, Point
+from stockproof.yard.model import Held, Point, Stretch
 from stockproof.yard.plane import distance
 from stockproof.yard.result import Finding, Yard
 
@@ -32,9 +32,16 @@ def _widest_need(yard: Yard) -> Held:
     return max(yard.ask.mobs, key=lambda mob: mob.heavy_kg)
 
 
-def _width_row(yard: Yard) -> str:
-    """Row of the guides that the race's width is judged by: sloped sides, a bend, or plain."""
-    if yard.ask.race.floor_width_m is not None:
+def _stretches(yard: Yard) -> tuple[Stretch, ...]:
+    """Every kind of stretch the race is made of, the one it is drawn by first."""
+    race = yard.ask.race
+    main = Stretch(race.name, yard.size("race_width"), race.floor_width_m, yard.size("race_height"))
+    return (main, *race.others)
+
+
+def _width_row(yard: Yard, stretch: Stretch) -> str:
+    """Row of the guides that a stretch's width is judged by: sloped sides, a bend, or plain."""
+    if stretch.floor_width_m is not None:
         return "race_width_sloped_top"
     bends = math.isfinite(bend_inside_radius(yard.line, yard.race_length_m, yard.size("race_width")))
     picked = any(row.guide == yard.ask.guide for row in guide_rows("race_width_curved"))
@@ -42,21 +49,29 @@ def _width_row(yard: Yard) -> str:
 
 
 def _race_width(yard: Yard) -> Iterator[Finding]:
-    width, at = yard.size("race_width"), middle(yard.zone("race").ring)
-    heavy, light = _widest_need(yard), min(yard.ask.mobs, key=lambda mob: mob.light_kg)
-    row, guide, floor = _width_row(yard), yard.ask.guide, yard.ask.race.floor_width_m
+    heavy = _widest_need(yard)
+    for stretch in _stretches(yard):
+        yield from _stretch_width(yard, stretch, heavy)
+    yield from _crush_width(yard, heavy)
+
+
+def _stretch_width(yard: Yard, stretch: Stretch, heavy: Held) -> Iterator[Finding]:
+    at, name, guide = middle(yard.zone("race").ring), stretch.name, yard.ask.guide
+    width, floor, light = stretch.clear_width_m, stretch.floor_width_m, min(yard.ask.mobs, key=lambda mob: mob.light_kg)
     if floor is not None:
         used = find("race_width_floor", heavy.heavy_kg, guide, "least", "race width at the floor")
-        yield at_least("Y201", "race", at, "width of the sloped race at its floor", floor, used.value, "m", used)
-    least = find(row, heavy.heavy_kg, guide, "least", "race clear width")
-    label = f"race clear width for {heavy.name} of {heavy.heavy_kg:.0f} kg"
+        yield at_least(
+            "Y201", "race", at, f"{name}: width at the floor between sloped sides", floor, used.value, "m", used
+        )
+    least = find(_width_row(yard, stretch), heavy.heavy_kg, guide, "least", "race clear width")
+    label = f"{name}: clear width for {heavy.name} of {heavy.heavy_kg:.0f} kg"
     yield at_least("Y201", "race", at, label, width, least.value, "m", least)
     # between sloped sides it is the floor that keeps a light animal from turning
     turns_on = width if floor is None else floor
-    most = find(row if floor is None else "race_width_floor", light.light_kg, guide, "most", "race clear width")
-    label = f"race width that {light.name} of {light.light_kg:.0f} kg could turn in"
+    row = _width_row(yard, stretch) if floor is None else "race_width_floor"
+    most = find(row, light.light_kg, guide, "most", "race clear width")
+    label = f"{name}: width that {light.name} of {light.light_kg:.0f} kg could turn in"
     yield at_most("Y202", "race", at, label, turns_on, most.value + yard.size("width_spare"), "m", most)
-    yield from _crush_width(yard, heavy)
 
 
 def _crush_width(yard: Yard, heavy: Held) -> Iterator[Finding]:
@@ -161,17 +176,13 @@ def _funnel_angle(yard: Yard) -> float:
 
 def _heights(yard: Yard) -> Iterator[Finding]:
     heavy = _widest_need(yard)
-    height = find("fence_height", heavy.heavy_kg, yard.ask.guide, "least", "height of race sides")
-    yield at_least(
-        "Y210",
-        "race",
-        middle(yard.zone("race").ring),
-        "height of race sides",
-        yard.size("race_height"),
-        height.value,
-        "m",
-        height,
+    height, at = (
+        find("fence_height", heavy.heavy_kg, yard.ask.guide, "least", "height of race sides"),
+        yard.zone("race").ring,
     )
+    for stretch in _stretches(yard):
+        label = f"{stretch.name}: height of its sides"
+        yield at_least("Y210", "race", middle(at), label, stretch.height_m, height.value, "m", height)
     ramp = next((zone for zone in yard.zones if zone.kind == "ramp"), None)
     if ramp is not None and yard.ask.truck is not None:
         used = used_of(yard, "ramp_slope")

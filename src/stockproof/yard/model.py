@@ -29,6 +29,7 @@ __all__ = [
     "Side",
     "SiteAsk",
     "Strength",
+    "Stretch",
     "Truck",
     "YardAsk",
 ]
@@ -59,8 +60,22 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True)
+class Stretch:
+    """A kind of race part: clear width at the top and, between sloped sides, at the floor; height of its sides."""
+
+    name: str
+    clear_width_m: float
+    floor_width_m: float | None
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class RaceAsk:
-    """The race of the build; None where the build does not fix a dimension and the guide decides."""
+    """The race of the build; None where the build does not fix a dimension and the guide decides.
+
+    Widths and height are the main stretch's, that with most length, by which the race is drawn; `others` are the
+    stretches made otherwise, each judged by itself.
+    """
 
     shapes: tuple[Literal["straight", "angled", "curved"], ...] = ("straight", "angled", "curved")
     length_m: float | None = None
@@ -68,6 +83,8 @@ class RaceAsk:
     floor_width_m: float | None = None
     height_m: float | None = None
     places: int | None = None
+    name: str = "race"
+    others: tuple[Stretch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,16 +68,15 @@ def screen_view(yard: Yard, findings: tuple[Finding, ...], width_mm: float, heig
     return View(plan_scene(yard, findings, denominator, window), window, denominator, (0.0, 0.0), yard.label, north)
 
 
-def section_drawing(yard: Yard, title: TitleBlock, size: SheetSize = "A3") -> Drawing:
+def section_drawing(yard: Yard, block: TitleBlock, size: SheetSize = "A3") -> Drawing:
     """Give the section through the race beside the schedule of spaces."""
     sheet = Sheet(
-        size, title, ("Sizes follow the guide named in the engineering file; levels are in the setting-out sheet.",)
+        size, block, ("Sizes follow the guide named in the engineering file; levels are in the setting-out sheet.",)
     )
     room = _room(sheet)
     split = room.x0 + 0.52 * room.width
-    section = fit_view(
-        section_scene(yard), section_window(yard), Box(room.x0, room.y0, split, room.y1), "Section through the race"
-    )
+    left, title = Box(room.x0, room.y0, split, room.y1), f"Section through the {yard.ask.race.name}"
+    section = fit_view(section_scene(yard), section_window(yard), left, title)
     tables = _stacked(_schedule(yard), Box(split + PAD_MM, room.y0, room.x1, room.y1))
     return Drawing("yard-section", sheet, (section, *tables))
 
