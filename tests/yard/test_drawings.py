@@ -11,7 +11,7 @@ import shapely
 
 from stockproof.dossier.dxf import drawing_dxf
 from stockproof.dossier.pdf import drawings_pdf
-from stockproof.scene import Drawing, Polygon, Polyline, Text, TitleBlock, blemishes, record, text_box
+from stockproof.scene import Circle, Drawing, Polygon, Polyline, Text, TitleBlock, blemishes, record, text_box
 from stockproof.scene.resolve import view_marks
 from stockproof.yard import YardAsk, drawings, screen_view
 from stockproof.yard.section import catwalk_height, section_scene
@@ -21,10 +21,12 @@ from tests.yard.sample import SHED, ask, judged, laid_out, site
 TITLE = TitleBlock(
     "", "Invented example", "Invented site", "Invented customer", "Invented firm", "Y-1", "A", "2026-05-04"
 )
+LARGE = ((0.0, 0.0), (180.0, 0.0), (180.0, 90.0), (90.0, 140.0), (0.0, 120.0))
 WANTED = {
     "straight": ask(families=("straight",)),
     "mirrored quarter": ask("ell", families=("quarter",), operator_side="right"),
     "half curved": ask("small", families=("half curved",)),
+    "large site": ask(families=("straight",), site=site(boundary=LARGE)),
     "shed": ask(families=("curved",), site=site(existing=(SHED,), supply_at=(70.0, 50.0), wind_bearing_rad=4.0)),
 }
 
@@ -74,6 +76,70 @@ def test_animals_stand_in_race_and_crush_and_are_to_size() -> None:
     ys = [y for _, y in outlines[0].points]
     paper = 2.4 * 1000.0 / plan.views[0].denominator
     assert max(math.hypot(max(xs) - min(xs), 0), math.hypot(max(ys) - min(ys), 0)) == pytest.approx(paper, rel=0.06)
+
+
+@pytest.mark.parametrize("name", WANTED)
+def test_the_whole_boundary_is_on_the_plan_or_on_its_key_plan(name: str) -> None:
+    wanted = WANTED[name]
+    drawing = sheets(wanted)[0]
+    plan = drawing.views[-1]
+    outline = next(mark for mark in view_marks(plan) if isinstance(mark, Polygon) and mark.layer == "BOUNDARY")
+    assert len(outline.points) == len(wanted.site.boundary)
+    paper = shapely.box(plan.paper.x0, plan.paper.y0, plan.paper.x1, plan.paper.y1).buffer(0.01)
+    assert paper.covers(shapely.Polygon(outline.points))
+    long = math.dist(outline.points[0], outline.points[1])
+    shown = plan.denominator if len(drawing.views) == 1 else 1000.0 * math.dist(*wanted.site.boundary[:2]) / long
+    assert len(drawing.views) == 2 or name != "large site"
+    assert shown in (200.0, 250.0, 1000.0, 2000.0)
+    assert f"Whole site, 1:{shown:g}" in record(drawing).words or len(drawing.views) == 1
+
+
+def test_legend_says_how_many_animals_are_drawn_and_none_stands_on_another() -> None:
+    for name in ("straight", "half curved"):
+        plan = sheets(WANTED[name])[0]
+        yard = laid_out(WANTED[name])
+        drawn = [outline for outline in record(plan).of(Polygon, "ANIMAL") if len(outline.points) > 4]
+        pens = sum(zone.head for zone in yard.zones if zone.key.startswith("receiving pen"))
+        whole = pens + yard.batch_head + yard.race_places + 1
+        told = "animal to size" if len(drawn) == whole else f"animal to size, {len(drawn)} of {whole} drawn"
+        assert told in record(plan).words
+        # in the race heads hang over backs, in a pen they do not
+        paper = [
+            shapely.Polygon([plan.views[0].to_paper(at) for at in zone.ring])
+            for zone in yard.zones
+            if zone.key.startswith("receiving pen")
+        ]
+        shapes = [
+            shape
+            for outline in drawn
+            for shape in [shapely.Polygon(outline.points)]
+            for pen in paper
+            if pen.covers(shape)
+        ]
+        assert len(shapes) > pens / 2
+        for i, shape in enumerate(shapes):
+            assert not any(shape.intersection(other).area > 0.02 * shape.area for other in shapes[i + 1 :])
+
+
+def test_legend_shows_passes_pegs_and_pack_as_they_are_drawn() -> None:
+    plan, _, pegs_sheet = sheets(WANTED["straight"])
+    legend = {layer.name: layer.marks for drawing in (plan, pegs_sheet) for layer in drawing.layers if layer.marks}
+    assert legend == {"PASS": ("triangle",), "POWER": ("box", "dot"), "PEG": ("dot", "ring")}
+    strip = 10.0 + 34.0
+    samples = [mark for mark in record(pegs_sheet).of(Circle, "PEG") if mark.centre[1] < strip]
+    assert [mark.fill for mark in samples] == ["solid", "paper"]
+    triangles = [mark for mark in record(plan).of(Polygon, "PASS") if mark.points[0][1] < strip]
+    assert [len(mark.points) for mark in triangles] == [3]
+
+
+def test_pegs_on_the_slabs_edge_are_drawn_open() -> None:
+    """Nothing solid may lie on an open peg, such as the dot of the line to its number."""
+    sheet = sheets(WANTED["straight"])[2]
+    circles = record(sheet).of(Circle)
+    open_pegs = [mark for mark in circles if mark.layer == "PEG" and mark.fill == "paper"]
+    solid = [mark for mark in circles if mark.fill == "solid"]
+    assert len(open_pegs) > 4
+    assert not any(math.dist(peg.centre, mark.centre) < 0.5 for peg in open_pegs for mark in solid)
 
 
 def test_ways_of_animals_and_people_are_drawn() -> None:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from itertools import accumulate
 
 from stockproof.scene.lettering import text_width_mm
-from stockproof.scene.primitives import Entity, Insert, Layer, Line, Polygon, Polyline, Scene, Text
+from stockproof.scene.primitives import Circle, Entity, Insert, Layer, Line, Polygon, Polyline, Scene, Symbol, Text
 from stockproof.scene.resolve import Mark, Placement
 from stockproof.scene.sheet import CAPTION_MM, STRIP_MM, TITLE_WIDTH_MM, Box, Drawing, Sheet, View
 
@@ -209,11 +209,26 @@ def _layers_used(scene: Scene, entities: tuple[Entity, ...]) -> set[str]:
 
 def _sample(layer: Layer, x: float, y: float, condensed: bool) -> Iterator[Mark]:
     right = x + SAMPLE_MM - 2.0
-    if layer.fill == "none":
+    if layer.marks:
+        for i, symbol in enumerate(layer.marks):
+            yield _symbol(layer, symbol, x + (i + 0.5) * (right - x) / len(layer.marks), y)
+    elif layer.fill == "none":
         yield Polyline(layer.name, ((x, y), (right, y)))
     else:
         yield Polygon(layer.name, ((x, y - 1.3), (right, y - 1.3), (right, y + 1.3), (x, y + 1.3)), layer.fill)
     yield Text(LETTERS, (x + SAMPLE_MM, y), layer.title, 1.8, level="middle", condensed=condensed)
+
+
+def _symbol(layer: Layer, symbol: Symbol, x: float, y: float) -> Mark:
+    match symbol:
+        case "triangle":
+            return Polygon(layer.name, ((x - 1.1, y - 1.2), (x + 1.1, y - 1.2), (x, y + 1.4)), "solid")
+        case "box":
+            return Polygon(
+                layer.name, ((x - 1.6, y - 1.2), (x + 1.6, y - 1.2), (x + 1.6, y + 1.2), (x - 1.6, y + 1.2)), layer.fill
+            )
+        case _:
+            return Circle(layer.name, (x, y), 0.9, "solid" if symbol == "dot" else "paper")
 
 
 def _notes(notes: tuple[str, ...], box: Box) -> Iterator[Mark]:

@@ -50,6 +50,8 @@ SMALLEST_HEIGHT_MM = 1.5
 #: Common weights: ISO 128-2:2020 groups 0.25/0.5 (narrow/wide) and 0.18/0.35.
 THIN_MM = 0.18
 
+Symbol = Literal["triangle", "dot", "ring", "box"]
+
 
 @dataclass(frozen=True, slots=True)
 class Layer:
@@ -69,6 +71,8 @@ class Layer:
         Words for the legend; empty keeps the layer out of it.
     fill : Fill
         How the legend shows the layer's areas; `none` shows a line.
+    marks : tuple of Symbol
+        What the legend shows instead, for a layer of single marks.
     """
 
     name: str
@@ -77,6 +81,7 @@ class Layer:
     dash: tuple[float, ...] = ()
     title: str = ""
     fill: Fill = "none"
+    marks: tuple[Symbol, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

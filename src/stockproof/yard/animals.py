@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from stockproof.scene import Block, Insert, Polygon
 from stockproof.yard.lettering import Placer
 from stockproof.yard.model import Held, Point, Ring
 from stockproof.yard.result import Yard, Zone
 
-__all__ = ["ANIMAL", "animal_block", "animals", "rounded"]
+__all__ = ["ANIMAL", "animal_block", "animals", "head_shown", "rounded"]
 
 ANIMAL, LAYER = "ANIMAL", "ANIMAL"
 #: Half of an animal's outline from above, nose first: share of the length, share of the width.
@@ -25,6 +27,10 @@ HALF_OUTLINE = (
 OFF_FENCE_M = 0.15
 #: Share of a pen's floor over which its animals are spread when drawn: rows do not fill it to the edges.
 PACKED = 0.72
+#: Animals stand no closer than this many of their lengths and widths from middle to middle.
+CLOSEST = 1.04
+#: Places along a row are tried at this distance [m].
+TRIED_M = 0.2
 
 
 def animal_block(mob: Held) -> Block:
@@ -57,6 +63,12 @@ def animals(yard: Yard, placer: Placer) -> Iterator[Insert]:
             yield from _in_pen(zone, zone.head, mob, placer)
 
 
+def head_shown(yard: Yard) -> int:
+    """Give the head that stand in the yard as `animals` means to draw it: full pens, a batch, race and crush."""
+    pens = sum(zone.head for zone in yard.zones if zone.key.startswith("receiving pen"))
+    return pens + yard.batch_head + yard.race_places + 1
+
+
 def _in_line(yard: Yard) -> Iterator[tuple[Point, float]]:
     """One behind the other from the crush back, as many as the race holds."""
     line = shapely.LineString(yard.line)
@@ -77,46 +89,53 @@ def _along(line: shapely.Geometry, at: float) -> tuple[Point, float]:
 
 
 def _in_pen(zone: Zone, head: int, mob: Held, placer: Placer) -> Iterator[Insert]:
-    """Rows along the pen's longer side, every second row turned about and shifted by half an animal."""
+    """Rows along the pen or across it, loose where there is room, so that as many of its head stand as can."""
     inner = shapely.buffer(shapely.Polygon(zone.ring), -OFF_FENCE_M)
+    floor = inner.difference(shapely.union_all(placer.taken))
+    shapely.prepare(floor)
     corners = list(shapely.minimum_rotated_rectangle(inner).exterior.coords)
     sides = [(corners[i], corners[i + 1]) for i in range(2)]
-    (ax, ay), (bx, by) = max(sides, key=lambda side: math.dist(*side))
-    heading = math.atan2(by - ay, bx - ax)
-    step = mob.body_length_m * 1.06
-    row = max(mob.body_width_m * 1.12, PACKED * inner.area / max(1, head) / step)
-    drawn = 0
-    for at, turned in _grid(inner, heading, step, row):
-        if drawn == head:
-            return
-        shape = _outline(at, heading, mob)
-        if inner.covers(shape) and placer.free_of_text(shape):
-            drawn += 1
-            yield Insert(LAYER, ANIMAL, at, heading + (math.pi if turned else 0.0))
+    headings = [math.atan2(b[1] - a[1], b[0] - a[0]) for a, b in sorted(sides, key=lambda side: -math.dist(*side))]
+    least = mob.body_width_m * CLOSEST
+    spread = max(least, PACKED * inner.area / max(1, head) / (mob.body_length_m * CLOSEST))
+    most: list[tuple[Point, float]] = []
+    for row in (spread, (spread + least) / 2, least):
+        for heading in headings:
+            found = _rows(floor, heading, row, mob)
+            most = found if len(found) > len(most) else most
+        if len(most) >= head:
+            break
+    kept = [most[i * len(most) // head] for i in range(min(head, len(most)))] if len(most) > head else most
+    yield from (Insert(LAYER, ANIMAL, at, heading) for at, heading in kept)
 
 
-def _grid(inner: shapely.Geometry, heading: float, step: float, row: float) -> Iterator[tuple[Point, bool]]:
-    """Places over a shape in its own direction, row by row."""
+def _rows(floor: shapely.Geometry, heading: float, row: float, mob: Held) -> list[tuple[Point, float]]:
+    """Places in rows over a floor: in each row an animal stands wherever the next finds room."""
     c, s = math.cos(heading), math.sin(heading)
-    middle = inner.centroid
-    reach = math.hypot(*(inner.bounds[i + 2] - inner.bounds[i] for i in (0, 1))) / 2
-    rows, steps = int(reach / row) + 1, int(reach / step) + 1
-    for j in range(-rows, rows + 1):
-        for i in range(-steps, steps + 1):
-            u, v = (i + 0.5 * (j % 2)) * step, j * row
-            yield (middle.x + u * c - v * s, middle.y + u * s + v * c), (i + j) % 3 == 0
+    centre, step = floor.centroid, mob.body_length_m * CLOSEST
+    reach = math.hypot(*(floor.bounds[i + 2] - floor.bounds[i] for i in (0, 1))) / 2 + step
+    tried = np.arange(-reach, reach, TRIED_M)
+    found: list[tuple[Point, float]] = []
+    for j in range(-int(reach / row) - 1, int(reach / row) + 2):
+        us = tried + 0.5 * (j % 2) * step
+        middles = np.stack([centre.x + us * c - j * row * s, centre.y + us * s + j * row * c], axis=1)
+        fits = shapely.covers(floor, shapely.polygons(middles[:, None, :] + _corners(heading, mob)[None, :, :]))
+        free_from = -math.inf
+        for u, (x, y), fit in zip(us, middles, fits, strict=True):
+            if fit and u >= free_from:
+                free_from = u + step
+                found.append(((float(x), float(y)), heading + (math.pi if (len(found) + j) % 3 == 0 else 0.0)))
+    return found
 
 
-def _outline(at: Point, heading: float, mob: Held) -> shapely.Geometry:
+def _corners(heading: float, mob: Held) -> NDArray[np.float64]:
+    """Corners of an animal's rectangle about its middle."""
     c, s = math.cos(heading), math.sin(heading)
     long, wide = mob.body_length_m / 2, mob.body_width_m / 2
-    corners = [
-        (at[0] + u * c - v * s, at[1] + u * s + v * c)
-        for u, v in ((-long, -wide), (long, -wide), (long, wide), (-long, wide))
-    ]
-    return shapely.Polygon(corners)
+    ends = ((-long, -wide), (long, -wide), (long, wide), (-long, wide))
+    return np.array([(u * c - v * s, u * s + v * c) for u, v in ends])
 
 
 def _if_free(at: Point, heading: float, mob: Held, placer: Placer) -> Iterator[Insert]:
-    if placer.free_of_text(_outline(at, heading, mob)):
+    if placer.free_of_text(shapely.Polygon(_corners(heading, mob) + np.array(at))):
         yield Insert(LAYER, ANIMAL, at, heading)

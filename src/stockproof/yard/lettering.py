@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import shapely
 
@@ -108,11 +109,18 @@ class Placer:
         return (dimension,)
 
     def leader(
-        self, layer: str, thing: Point, words: str, height_mm: float = 2.0, bold: bool = False
+        self,
+        layer: str,
+        thing: Point,
+        words: str,
+        height_mm: float = 2.0,
+        bold: bool = False,
+        head: Literal["dot", "none"] = "dot",
     ) -> tuple[Leader, ...]:
-        """Set words beside a thing with a thin line, where they find room."""
-        for care, reaches in ((2, LEADER_MM[:3]), (1, LEADER_MM[:3]), (2, LEADER_MM), (1, LEADER_MM), (0, LEADER_MM)):
-            for leader in self._leaders(layer, thing, words, height_mm, bold, reaches):
+        """Set words beside a thing with a thin line, where they find room; rather farther off than over a line."""
+        for care, reaches in ((2, LEADER_MM[:3]), (2, LEADER_MM), (1, LEADER_MM[:3]), (1, LEADER_MM), (0, LEADER_MM)):
+            for found in self._leaders(layer, thing, words, height_mm, bold, reaches):
+                leader = replace(found, head=head)
                 line = shapely.LineString(leader.points)
                 if self.put((self._leader_text(leader),), care, line):
                     self.strokes.append(shapely.buffer(line, CLEAR_MM / self.mm_per_m))

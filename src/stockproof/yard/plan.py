@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import shapely
 
-from stockproof.scene import Arc, Box, Circle, Entity, Line, Polygon, Polyline, Scene
-from stockproof.yard.animals import animal_block, animals
+from stockproof.scene import Arc, Box, Circle, Entity, Layer, Line, Polygon, Polyline, Scene
+from stockproof.yard.animals import animal_block, animals, head_shown
 from stockproof.yard.lettering import Placer, entities
 from stockproof.yard.model import Point, Ring
 from stockproof.yard.pack_place import pack_outline
@@ -38,7 +39,11 @@ def plan_window(yard: Yard, round_m: float | None) -> Box:
 
 
 def plan_scene(
-    yard: Yard, findings: tuple[Finding, ...] = (), denominator: float = 200.0, window: Box | None = None
+    yard: Yard,
+    findings: tuple[Finding, ...] = (),
+    denominator: float = 200.0,
+    window: Box | None = None,
+    kept_clear: Box | None = None,
 ) -> Scene:
     """Draw the plan for a scale; words are placed so that none covers another at it.
 
@@ -52,21 +57,26 @@ def plan_scene(
         200 for 1:200.
     window : Box or None
         The ground shown; the whole site where None.
+    kept_clear : Box or None
+        Ground that no words may stand on.
     """
     box = window or plan_window(yard, None)
     frame = shapely.box(box.x0 + 0.2, box.y0 + 0.2, box.x1 - 0.2, box.y1 - 0.2)
     placer = Placer(LAYERS, 1000.0 / denominator, frame, _lines(yard), _faint(yard))
     _keep_north_clear(placer, box)
+    if kept_clear is not None:
+        placer.taken.append(shapely.box(kept_clear.x0, kept_clear.y0, kept_clear.x1, kept_clear.y1))
     marks = tuple(finding_marks(findings, placer))
     words = entities(
         zone_words(yard, placer), machine_words(yard, placer), dimensions(yard, placer), ground_words(yard, placer)
     )
+    stock = tuple(animals(yard, placer))
     return Scene(
         "m",
-        LAYERS,
+        _layers(len(stock), head_shown(yard)),
         entities(
             _ground(yard),
-            animals(yard, placer),
+            stock,
             _machines(yard),
             _fences(yard),
             _gates(yard),
@@ -78,6 +88,12 @@ def plan_scene(
         (animal_block(yard.ask.mob),),
         "m",
     )
+
+
+def _layers(drawn: int, head: int) -> tuple[Layer, ...]:
+    """The layers; the legend says how many animals are drawn where words leave no room for all."""
+    told = "animal to size" if drawn == head else f"animal to size, {drawn} of {head} drawn"
+    return tuple(replace(layer, title=told) if layer.name == "ANIMAL" else layer for layer in LAYERS)
 
 
 def _keep_north_clear(placer: Placer, box: Box) -> None:

@@ -119,7 +119,7 @@ def _peg_marks(points: tuple[Peg, ...], placer: Placer) -> Iterator[Entity]:
     for peg, at in zip(points, places, strict=True):
         yield Circle("PEG", at, 0.9 / placer.mm_per_m, "solid" if peg.name.isalpha() else "paper")
     for peg, at in zip(points, places, strict=True):
-        yield from placer.leader("WORDS", at, peg.name, 2.2, bold=True)
+        yield from placer.leader("WORDS", at, peg.name, 2.2, bold=True, head="none")
 
 
 def _lengths(yard: Yard, placer: Placer) -> Iterator[Dimension]:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from stockproof.scene import Box, Drawing, Scene, Sheet, SheetSize, TitleBlock, View, fit_scale, fit_view
 from stockproof.scene.sheet import CAPTION_MM
 from stockproof.yard.guides import read_guides
+from stockproof.yard.key_plan import free_corner, key_box, key_scene
 from stockproof.yard.plan import ROUND_M, plan_scene, plan_window
 from stockproof.yard.plan_words import MARKS
 from stockproof.yard.result import Finding, Used, Yard
@@ -30,8 +31,8 @@ SHOWN_SIZES = (
     *("fence_height", "race_height", "post_spacing", "pass_width", "escape_reach", "ramp_slope", "slab_fall"),
     "slab_thickness",
 )
-#: The whole site is shown unless that would make the drawing smaller than this.
-SMALLEST_WHOLE = 200.0
+#: The whole site is shown unless that would make the drawing smaller than this; then a key plan shows it.
+SMALLEST_WHOLE = 250.0
 
 
 def plan_drawing(yard: Yard, findings: tuple[Finding, ...], title: TitleBlock, size: SheetSize = "A3") -> Drawing:
@@ -41,11 +42,23 @@ def plan_drawing(yard: Yard, findings: tuple[Finding, ...], title: TitleBlock, s
     inner = Box(room.x0, room.y0 + CAPTION_MM, room.x1, room.y1)
     site = plan_window(yard, None)
     near = min((plan_window(yard, by) for by in ROUND_M), key=lambda window: fit_scale(window, inner))
+    north = math.pi / 2 - yard.ask.site.north_rad
     whole = fit_scale(site, inner) <= max(SMALLEST_WHOLE, fit_scale(near, inner))
     window = _filled(site if whole else near, inner)
-    scene = plan_scene(yard, findings, fit_scale(window, inner), window)
-    north = math.pi / 2 - yard.ask.site.north_rad
-    return Drawing("yard-plan", sheet, (fit_view(scene, window, room, f"Plan, {yard.label}", north),))
+    scale = fit_scale(window, inner)
+    corner = None if whole else free_corner(yard, window, 1000.0 / scale)
+    if not whole and corner is None:
+        window = _filled(site, inner)
+        scale = fit_scale(window, inner)
+    scene = plan_scene(yard, findings, scale, window, corner[1] if corner is not None else None)
+    plan = fit_view(scene, window, room, f"Plan, {yard.label}", north)
+    return Drawing("yard-plan", sheet, (plan, *(_key(yard, plan, *corner) if corner is not None else ())))
+
+
+def _key(yard: Yard, plan: View, denominator: float, ground: Box) -> tuple[View, ...]:
+    """The key plan over a free corner of the plan."""
+    scene, box = key_scene(yard, denominator, plan.scene.layers), key_box(yard, denominator)
+    return (View(scene, box, 1.0, plan.to_paper((ground.x0, ground.y0))),)
 
 
 def drawings(

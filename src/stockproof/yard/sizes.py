@@ -110,7 +110,9 @@ def _built(key: str, value: float, label: str) -> Used:
 
 def _forcing_radius(ask: YardAsk, heavy: float) -> Used:
     if ask.forcing.radius_m is not None:
-        return _built("forcing_radius", ask.forcing.radius_m, "forcing pen radius")
+        funnel = ask.forcing.shapes == ("funnel",)
+        label = "width of the lane and of the funnel's wide end" if funnel else "forcing pen radius"
+        return _built("forcing_radius", ask.forcing.radius_m, label)
     return find("forcing_radius", heavy, ask.guide, "most", "forcing pen radius")
 
 
