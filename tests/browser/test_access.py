@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import watched
+from tests.browser.conftest import WIDTHS, watched
 from tests.browser.steps import broken_rules, proved
 
 #: A page of each kind; every page is looked at in the deep run.
@@ -39,10 +39,9 @@ def shown(page: Page, address: str) -> None:
         page.wait_for_function(f"!({WAIT})")
 
 
-@pytest.mark.parametrize("pages", [MAIN, pytest.param(PAGES, marks=pytest.mark.deep)], ids=["main", "all"])
-def test_pages_keep_the_rules(page: Page, pages: tuple[str, ...]) -> None:
+def test_pages_keep_the_rules(page: Page) -> None:
     wrong: dict[str, list[str]] = {}
-    for address in pages:
+    for address in MAIN:
         shown(page, address)
         found = broken_rules(page)
         if found:
@@ -51,9 +50,22 @@ def test_pages_keep_the_rules(page: Page, pages: tuple[str, ...]) -> None:
 
 
 @pytest.mark.deep
-def test_an_open_reason_and_a_phone_keep_them_too(browser: Browser, home: str) -> None:
-    with watched(browser, home, "phone", touch=True) as (_, page):
-        shown(page, "/job/1/power")
-        page.locator(".resting").first.tap()
-        page.wait_for_selector(".panel h2")
-        assert broken_rules(page) == []
+@pytest.mark.parametrize("width", WIDTHS)
+def test_every_page_keeps_them_at_every_width_unfolded_and_with_its_panel_open(
+    browser: Browser, home: str, width: str
+) -> None:
+    wrong: dict[str, list[str]] = {}
+    with watched(browser, home, width, touch=width != "desk") as (_, page):
+        for address in PAGES:
+            shown(page, address)
+            page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true })")
+            found = broken_rules(page)
+            for opens in (".strip .sum button", ".resting", "td .figurelink"):
+                if page.locator(opens).first.is_visible():
+                    page.locator(opens).first.click()
+                    page.wait_for_selector(".panel h2")
+                    found += broken_rules(page)
+                    page.keyboard.press("Escape")
+            if found:
+                wrong[address] = found
+    assert wrong == {}

@@ -76,7 +76,10 @@ class Hand:
         return [each for each in self.user.client.elements.values() if not each.is_deleted]
 
     async def open(self, address: str) -> None:
+        """Open a page, and let come what it sends once it stands."""
         await self.user.open(address)
+        for _ in range(400):
+            await asyncio.sleep(0)
 
     def words(self) -> str:
         """Every word on the page."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from functools import partial
 from html import escape
 
@@ -124,11 +125,13 @@ class Shelves:
     """The catalogue kind by kind; an item is drawn anew only where how it stands to the build has changed."""
 
     def __init__(self, bench: Bench, catalogue: Catalogue) -> None:
-        self.bench, self.catalogue = bench, catalogue
+        self.bench, self.catalogue, self.client = bench, catalogue, ui.context.client
         self.build: dict[str, int] | None = None
         self.shown: dict[str, Option] = {}
         self.kinds: dict[str, tuple[Element, Element]] = {}
         self.items: dict[str, Element] = {}
+        self.listed: dict[str, list[Option]] = {}
+        self.filling: asyncio.Task[None] | None = None
         with el("div"):
             for kind in dict.fromkeys(kind_of(item) for item in catalogue.items):
                 with el("details", classes="kindgroup"):
@@ -143,18 +146,37 @@ class Shelves:
         if build == self.build:
             return False
         self.build = build
-        by_kind: dict[str, list[Option]] = {}
+        self.listed = {kind: [] for kind in self.kinds}
         for option in options(self.catalogue, build):
-            by_kind.setdefault(kind_of(option.item), []).append(option)
-        for kind, listed in by_kind.items():
-            if any(self.shown.get(option.item.code) != option for option in listed):
-                self._draw(kind, listed)
+            self.listed[kind_of(option.item)].append(option)
+        for kind, (chosen, _) in self.kinds.items():
+            words = ", ".join(option.item.name for option in self.listed[kind] if option.count) or "none"
+            if chosen._text != words:
+                chosen._text = words
+                chosen.update()
+        if self.filling is None:
+            self.filling = asyncio.get_running_loop().create_task(self._fill())
+        elif self.filling.done():
+            self._draw_changed()
         return True
 
+    async def _fill(self) -> None:
+        """Draw the items, which are folded away, once the page stands in the browser: it need not wait for them."""
+        await self.client.connected()
+        for kind, (_, place) in self.kinds.items():
+            if place.is_deleted:
+                return
+            self._draw(kind, self.listed[kind])
+            await asyncio.sleep(0)
+        self._draw_changed()
+
+    def _draw_changed(self) -> None:
+        for kind, listed in self.listed.items():
+            if any(self.shown.get(option.item.code) != option for option in listed):
+                self._draw(kind, listed)
+
     def _draw(self, kind: str, listed: list[Option]) -> None:
-        chosen, place = self.kinds[kind]
-        chosen._text = ", ".join(option.item.name for option in listed if option.count) or "none"
-        chosen.update()
+        place = self.kinds[kind][1]
         ordered = sorted(listed, key=lambda option: (option.count == 0, bool(option.because)))
         for number, option in enumerate(ordered):
             code = option.item.code

@@ -7,6 +7,7 @@ import io
 import zipfile
 from collections.abc import Callable, Sequence
 from functools import partial
+from html import escape
 
 from nicegui import app, ui
 from nicegui.element import Element
@@ -182,12 +183,13 @@ class Stands:
     """The assumptions, and who stands for each; a row stays as it is while its assumption does."""
 
     def __init__(self, around: Frame, bench: Bench, confirm: Callable[[Sequence[Figure]], None]) -> None:
-        self.around, self.bench, self.confirm = around, bench, confirm
+        self.bench, self.confirm, self.client = bench, confirm, ui.context.client
         self.open: tuple[Figure, ...] = ()
         self.ranked: tuple[Assumption, ...] | None = None
         self.rows: dict[Figure, tuple[Element, Element]] = {}
         self.all = button("", lambda: confirm(self.open))
         self.list = el("ul", classes="plainlist")
+        opens_figures(self.list, around.panel)
         around.watch(self._list, of=lambda: bench.edition)
         around.watch(self._say)
 
@@ -197,20 +199,28 @@ class Stands:
         if proof is None or ranked == self.ranked:
             return
         self.ranked = ranked
-        self.list.clear()
-        self.rows.clear()
+        asyncio.get_running_loop().create_task(self._fill(proof, ranked))
+
+    async def _fill(self, proof: Proof, ranked: tuple[Assumption, ...]) -> None:
+        """Set the rows down, of which there are hundreds, once the page stands in the browser."""
+        await self.client.connected()
+        if ranked is self.ranked:
+            self.list.clear()
+            self.rows.clear()
         display = display_of(proof)
-        with self.list:
-            for item in ranked:
+        for item in ranked:
+            await asyncio.sleep(0)  # what else the page asks for goes first
+            if self.list.is_deleted or ranked is not self.ranked:
+                return
+            with self.list:
                 figure = item.figure
+                moves = f" It moves promise {item.moves}." if item.moves else ""
+                words = f'<p class="quiet small">{escape(figure.source)}.{escape(moves)}</p>'
                 with el("li", classes="assumption"):
-                    with el("div"):
-                        el("b", figure.label)
-                        opens_figures(html(figure_button(figure, display), "span"), self.around.panel)
-                        moves = f" It moves promise {item.moves}." if item.moves else ""
-                        el("p", f"{figure.source}.{moves}", "quiet small")
+                    html(f"<b>{escape(figure.label)}</b> {figure_button(figure, display)}{words}")
                     with el("div", classes="row"):
                         self.rows[figure] = (el("span", "", "small"), button("", partial(self._press, figure)))
+        self._say()
 
     def _say(self) -> None:
         """Say beside each who confirmed it; the button does what is left to do."""
@@ -224,7 +234,8 @@ class Stands:
                 act.classes(add="plain" if by else "", remove="" if by else "plain")
                 says.update()
                 act.update()
-        self.open = tuple(figure for figure in self.rows if (figure.name, value_key(figure)) not in confirmed)
+        figures = [item.figure for item in self.ranked or ()]
+        self.open = tuple(figure for figure in figures if (figure.name, value_key(figure)) not in confirmed)
         words = f"Confirm all {len(self.open)} that are open, in my name"
         if self.all._text != words:
             self.all._text = words
