@@ -13,7 +13,11 @@ __all__ = ["broken_rules", "proved"]
 
 #: WCAG 2 A and AA, axe's best practice, and text at AAA contrast.
 #: (Style sheets are not fetched again: that shows the bar of a page being loaded, which is then judged, too.)
-OPTIONS: dict[str, Any] = {"resultTypes": ["violations"], "preload": False, "rules": {"color-contrast-enhanced": {"enabled": True}}}
+OPTIONS: dict[str, Any] = {
+    "resultTypes": ["violations"],
+    "preload": False,
+    "rules": {"color-contrast-enhanced": {"enabled": True}},
+}
 
 
 def proved(page: Page) -> None:
