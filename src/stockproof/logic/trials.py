@@ -39,9 +39,9 @@ class Caught(Enum):
     """How a mutant was noticed, or why it was not."""
 
     REFUSED = "refused when lowered"
+    DEAD = "a motion that should move never does"
     PROPERTY = "breaks a property"
     PROOF = "loses the proof of a property, with no story found"
-    DEAD = "a motion that should move never does"
     FAULT = "breaks a property under a single fault"
     FAULT_PROOF = "a single fault is no longer shown to be harmless"
     EQUIVALENT = "is no weakening: whatever is remembered and shown, it drives, lights and remembers the same"
@@ -131,18 +131,21 @@ class _Bench:
         return {f.property.code for f in found.findings if f.answer != Answer.HOLDS}
 
     def looked_into(self, netlist: Netlist, lost: set[str]) -> dict[Answer, str]:
-        """Of lost properties one of each kind, by what the search for a story says."""
-        firsts = {code.partition(".")[0]: code for code in sorted(lost, reverse=True)}.values()
-        found = [verify(netlist, self.plant, faults=False, codes=[code], covers=False) for code in firsts]
-        return {each.answer: each.property.code for told in found for each in told.findings}
+        """Of lost properties one of each kind until there is a story, by what the search for one says."""
+        found: dict[Answer, str] = {}
+        for code in {code.partition(".")[0]: code for code in sorted(lost, reverse=True)}.values():
+            if Answer.REACHED not in found:
+                told = verify(netlist, self.plant, faults=False, codes=[code], covers=False)
+                found[told.finding(code).answer] = code
+        return found
 
     def _without_fault(self, netlist: Netlist) -> tuple[Caught, str] | None:
-        lost = self.looked_into(netlist, self.lost(netlist))
-        if Answer.REACHED in lost:
-            return Caught.PROPERTY, lost[Answer.REACHED]
         dead = set(never_driven(netlist, self.plant)) - set(self.healthy.never_driven)
         if dead:
             return Caught.DEAD, min(dead)
+        lost = self.looked_into(netlist, self.lost(netlist))
+        if Answer.REACHED in lost:
+            return Caught.PROPERTY, lost[Answer.REACHED]
         return (Caught.PROOF, lost[Answer.NOT_SHOWN]) if Answer.NOT_SHOWN in lost else None
 
     def _under_faults(self, netlist: Netlist, touched: list[str]) -> tuple[Caught, str] | None:
