@@ -207,5 +207,7 @@ def _serve(pipe: Connection, behind: bool) -> None:
             pipe.send(("faults", error.faults))
         except _Stopped:
             pipe.send(("stopped", None))
+        except ConnectionError:  # nobody listens any more
+            return
         except Exception as error:  # whatever goes wrong here must reach the page, not end in a silent process
             pipe.send(("error", f"{type(error).__name__}: {error}"))
