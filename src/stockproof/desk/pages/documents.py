@@ -219,7 +219,8 @@ class Stands:
                 with el("li", classes="assumption"):
                     html(f"<b>{escape(figure.label)}</b> {figure_button(figure, display)}{words}")
                     with el("div", classes="row"):
-                        self.rows[figure] = (el("span", "", "small"), button("", partial(self._press, figure)))
+                        says, press = el("span", "", "small"), partial(self._press, figure)
+                        self.rows[figure] = (says, button("Confirm", press, aria_label=f"Confirm: {figure.label}"))
         self._say()
 
     def _say(self) -> None:
