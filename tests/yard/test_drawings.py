@@ -208,3 +208,13 @@ def test_pdf_is_landscape_true_to_scale_and_readable() -> None:
         upright = [char["size"] for char in page.chars if abs(char["matrix"][1]) < 1e-9]
         assert len(upright) > 400
         assert min(upright) >= 6.0
+
+
+def test_screen_shows_the_whole_site_unless_the_yard_would_be_lost_on_it() -> None:
+    wanted = WANTED["half curved"]
+    view = screen_view(laid_out(wanted), judged(wanted), 230.0, 140.0)
+    window = shapely.box(view.window.x0, view.window.y0, view.window.x1, view.window.y1)
+    assert window.covers(shapely.Polygon(wanted.site.boundary))
+    vast = ask(families=("straight",), site=site(boundary=((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0))))
+    near = screen_view(laid_out(vast), judged(vast), 230.0, 140.0)
+    assert near.window.width < 200.0

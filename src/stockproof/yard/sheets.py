@@ -33,6 +33,8 @@ SHOWN_SIZES = (
 )
 #: The whole site is shown unless that would make the drawing smaller than this; then a key plan shows it.
 SMALLEST_WHOLE = 250.0
+#: On a screen, where the plan can be drawn nearer, the whole site is shown up to so many times the yard's own extent.
+LARGEST_SITE = 1.6
 
 
 def plan_drawing(yard: Yard, findings: tuple[Finding, ...], title: TitleBlock, size: SheetSize = "A3") -> Drawing:
@@ -73,10 +75,16 @@ def drawings(
 
 
 def screen_view(yard: Yard, findings: tuple[Finding, ...], width_mm: float, height_mm: float) -> View:
-    """Give the plan for a screen of some size: words are set out for it, the scale is whatever fills it."""
-    near = plan_window(yard, ROUND_M[-1])
-    denominator = max(near.width / width_mm, near.height / height_mm) * 1000.0
-    window = _filled(near, Box(0.0, 0.0, width_mm, height_mm), denominator)
+    """Give the plan for a screen of some size: words are set out for it, the scale is whatever fills it.
+
+    The whole site is shown, unless it is so large that the yard would be lost on it.
+    """
+    near, site = (
+        (box, max(box.width / width_mm, box.height / height_mm) * 1000.0)
+        for box in (plan_window(yard, ROUND_M[-1]), plan_window(yard, None))
+    )
+    shown, denominator = site if site[1] <= LARGEST_SITE * near[1] else near
+    window = _filled(shown, Box(0.0, 0.0, width_mm, height_mm), denominator)
     north = math.pi / 2 - yard.ask.site.north_rad
     return View(plan_scene(yard, findings, denominator, window), window, denominator, (0.0, 0.0), yard.label, north)
 
