@@ -111,6 +111,12 @@ def test_stretches_are_judged_one_by_one_and_the_section_shows_the_main_one() ->
     assert {abs(x) for side in sides if isinstance(side, Polygon) for x, _ in side.points[:2]} == {0.36}
 
 
+def test_off_side_floor_is_an_island_behind_a_bypass_but_for_a_gate_across_the_race() -> None:
+    assert verdicts(ask(families=STRAIGHT), "Y408") == {"not met"}
+    assert verdicts(ask(families=STRAIGHT, race=RaceAsk(length_m=11.0, man_gate=True)), "Y408") == {"not shown"}
+    assert verdicts(ask(families=STRAIGHT, bypass=False), "Y408") == {"met"}
+
+
 def test_race_length_and_places() -> None:
     assert verdicts(ask(families=STRAIGHT, race=RaceAsk(length_m=4.0)), "Y203") == {"not met"}
     assert verdicts(ask(families=STRAIGHT, race=RaceAsk(length_m=26.0)), "Y204") == {"not met"}

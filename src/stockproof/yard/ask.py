@@ -228,6 +228,7 @@ def _race(installation: Installation) -> RaceAsk:
         main.height_m,
         name=main.name,
         others=tuple(others),
+        man_gate=any(part.man_gate for part, _ in parts),
     )
 
 

@@ -15,6 +15,8 @@ from stockproof.yard.guides import find
 from stockproof.yard.model import ControlPoint, Point
 from stockproof.yard.plane import distance
 from stockproof.yard.result import Finding, Gate, Verdict, Yard
+from stockproof.yard.stands import CRUSH_STAND
+from stockproof.yard.walking import ROUND_M, open_walks
 
 __all__ = ["check_people"]
 
@@ -31,6 +33,7 @@ def check_people(yard: Yard, ground: Ground) -> Iterator[Finding]:
     yield from _ways_out(yard)
     yield from _controls(yard)
     yield _floor_reached(yard, ground)
+    yield _off_side_reached(yard, ground)
     yield from _floor_clear(yard)
 
 
@@ -129,6 +132,21 @@ def _floor_reached(yard: Yard, ground: Ground) -> Finding:
         "the working floor is open to the ground round the yard" if reached else "the working floor is shut in by pens"
     )
     return say("Y406", "met" if reached else "not met", "work area", middle(floor.ring), what)
+
+
+def _off_side_reached(yard: Yard, ground: Ground) -> Finding:
+    """Between the line and a bypass the off-side floor is an island, but for a gate across the race."""
+    floor = next(strip for strip in yard.strips if strip.key == "off-side access")
+    at = middle(floor.ring)
+    if open_walks(yard.zones, ground.free, ROUND_M).way(yard.spot(CRUSH_STAND).at, at) is not None:
+        return say("Y408", "met", floor.key, at, "the off-side floor is reached round the yard, clear of animals")
+    if yard.ask.race.man_gate:
+        # whether the race stands empty then is for the crew, not for the drawing
+        what = (
+            "the off-side floor is reached only across the race by its gate for people, where no animal may stand then"
+        )
+        return say("Y408", "not shown", floor.key, at, what)
+    return say("Y408", "not met", floor.key, at, "the off-side floor is reached only through lanes of animals")
 
 
 def _floor_clear(yard: Yard) -> Iterator[Finding]:

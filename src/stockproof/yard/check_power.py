@@ -14,14 +14,12 @@ from stockproof.yard.pack_place import in_the_way, pack_outline, stands_upwind, 
 from stockproof.yard.quantities import cable_length, hose_lengths
 from stockproof.yard.result import Finding, Yard
 from stockproof.yard.stands import CRUSH_STAND, PACK
-from stockproof.yard.walking import open_walks
+from stockproof.yard.walking import ROUND_M, open_walks
 
 __all__ = ["check_power"]
 
 #: Floor the pack may share with a fence's rounding [m2].
 ROUNDING_M2 = 0.02
-#: People may walk so far round the outside of the yard, on its ground [m].
-ROUND_M = 14.0
 
 
 def check_power(yard: Yard, ground: Ground) -> Iterator[Finding]:

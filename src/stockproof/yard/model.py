@@ -74,7 +74,7 @@ class RaceAsk:
     """The race of the build; None where the build does not fix a dimension and the guide decides.
 
     Widths and height are the main stretch's, that with most length, by which the race is drawn; `others` are the
-    stretches made otherwise, each judged by itself.
+    stretches made otherwise, each judged by itself. `man_gate` where a part of it lets people through.
     """
 
     shapes: tuple[Literal["straight", "angled", "curved"], ...] = ("straight", "angled", "curved")
@@ -85,6 +85,7 @@ class RaceAsk:
     places: int | None = None
     name: str = "race"
     others: tuple[Stretch, ...] = ()
+    man_gate: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from stockproof.yard.plane import bearing, rectangle, set_down
 from stockproof.yard.result import Gate, Pose, Spot, Strip, Zone
 from stockproof.yard.sizes import Sizes
 from stockproof.yard.stands import CRUSH_STAND, PACK
-from stockproof.yard.walking import open_walks
+from stockproof.yard.walking import ROUND_M, open_walks
 
 __all__ = ["find_pack", "in_the_way", "pack_outline", "stands_upwind", "taken_floor"]
 
@@ -83,7 +83,7 @@ def find_pack(
     points = shapely.points(places)
     stand = next(spot.at for spot in spots if spot.key == CRUSH_STAND)
     blocked = shapely.distance(points, in_the_way(gates)) < sizes["clear_margin"] + HALF_DIAGONAL_M
-    cut_off = open_walks(zones, ground.free, SEARCH_M).lengths(stand, places) > sizes["pack_way"]
+    cut_off = open_walks(zones, ground.free, ROUND_M).lengths(stand, places) > sizes["pack_way"]
     too_far = np.maximum(0.0, _hose(points, line, spots, ask, sizes["hose_rise"]) - (ask.hose_reach_m or 0.0))
     wind = ask.site.wind_bearing_rad
     upwind = np.array([wind is not None and stands_upwind(crush, (x, y), wind) for x, y in places])

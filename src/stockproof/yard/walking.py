@@ -15,9 +15,11 @@ from stockproof.yard.ground import PERSON_M
 from stockproof.yard.model import Point, Ring
 from stockproof.yard.result import Fence, Zone
 
-__all__ = ["Walks", "open_walks", "walks"]
+__all__ = ["ROUND_M", "Walks", "open_walks", "walks"]
 
 CELL_M = 0.5
+#: People who keep clear of animals may walk so far round the outside of the yard, on its ground [m].
+ROUND_M = 14.0
 #: Cells a side of the blocks in which the barrier is looked for first.
 BLOCK = 6
 #: Eight neighbours overstate a straight way by at most 8 %; pulling the way tight afterwards mends most of it.
