@@ -94,6 +94,7 @@ class Show:
         self.picture: StagePicture | None = None
         self.last: dict[str, Any] = {}
         self.playing, self.speed = False, 1.0
+        self.told = 0  # how often somebody pressed Pause or Go on
         self.loop: asyncio.Task[None] | None = None
         self.tales: tuple[Tale, ...] = ()
         self.telling = self.run = 0
@@ -153,14 +154,15 @@ class Show:
     # Orders
 
     async def _begin(self, begin: Begin) -> None:
-        papers = self.bench.proved if self.bench.fresh else None
+        papers, told = self.bench.proved if self.bench.fresh else None, self.told
         self._take_hold()
         try:
             self._show(*await self.performance.begin(begin, papers))
         except (Faulty, Cancelled, RuntimeError) as error:
             self._say(f"This cannot be rehearsed: {error}")
             return
-        self._play(True)
+        if self.told == told:  # nobody pressed Pause meanwhile
+            self._play(True)
 
     async def _go_on_with(self) -> None:
         """A page that comes up again shows the rehearsal as it was left; a button of a page that is gone is let go."""
@@ -198,7 +200,7 @@ class Show:
         picture.on("order", lambda event: self._order(*event.args))
         picture.on("begin", lambda event: self._anew(event.args))
         picture.on("speed", lambda event: self._at_speed(float(event.args)))
-        picture.on("play", lambda event: self._play(bool(event.args)))
+        picture.on("play", lambda event: self._told_to_play(bool(event.args)))
         picture.on("story", lambda event: self._tell(int(event.args)))
         picture.on("check", self._strike_all)
 
@@ -276,6 +278,10 @@ class Show:
         if speed in SPEEDS:
             self.speed = speed
             self._put()
+
+    def _told_to_play(self, on: bool) -> None:
+        self.told += 1
+        self._play(on)
 
     def _play(self, on: bool) -> None:
         if on:
