@@ -31,12 +31,14 @@ def opened(page: Page) -> None:
     page.get_by_role("button", name="Pause").click()
     expect(page.get_by_role("button", name="Go on")).to_be_visible()
     stage_now = page.locator(".stage")
-    for _ in range(100):
+    until = time.monotonic() + PATIENCE_MS / 1000  # a stage that has just been made may still load what it needs
+    while time.monotonic() < until:
         page.locator(".picture").press("ArrowLeft")
         page.wait_for_timeout(100)
         if stage_now.get_attribute("data-time") == "0" and "past" in (stage_now.get_attribute("class") or ""):
             return
-    raise AssertionError("the beginning was not reached")
+    at, name = stage_now.get_attribute("data-time"), stage_now.get_attribute("class")
+    raise AssertionError(f"the beginning was not reached: at {at} s, {name}")
 
 
 def hands_off(page: Page) -> None:
