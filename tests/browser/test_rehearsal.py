@@ -27,18 +27,18 @@ def opened(page: Page) -> None:
     """A rehearsal at its very beginning, standing still, with nobody of the crew at the controls."""
     page.goto("/job/1/rehearsal")
     page.wait_for_selector(".stage svg .person", state="attached", timeout=PATIENCE_MS)
+    stage_now = page.locator(".stage")
+    before = stage_now.get_attribute("data-run") or ""
     page.get_by_role("button", name="Begin anew").click()
+    expect(stage_now).not_to_have_attribute("data-run", before, timeout=PATIENCE_MS)
     page.get_by_role("button", name="Pause").click()
     expect(page.get_by_role("button", name="Go on")).to_be_visible()
-    stage_now = page.locator(".stage")
-    until = time.monotonic() + PATIENCE_MS / 1000  # a stage that has just been made may still load what it needs
-    while time.monotonic() < until:
+    for _ in range(100):
+        if stage_now.get_attribute("data-time") == "0":
+            return
         page.locator(".picture").press("ArrowLeft")
         page.wait_for_timeout(100)
-        if stage_now.get_attribute("data-time") == "0" and "past" in (stage_now.get_attribute("class") or ""):
-            return
-    at, name = stage_now.get_attribute("data-time"), stage_now.get_attribute("class")
-    raise AssertionError(f"the beginning was not reached: at {at} s, {name}")
+    raise AssertionError(f"the beginning was not reached: at {stage_now.get_attribute('data-time')} s")
 
 
 def hands_off(page: Page) -> None:
