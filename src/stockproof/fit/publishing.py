@@ -5,18 +5,17 @@ from __future__ import annotations
 from stockproof.fields import set_down, set_given
 from stockproof.figures import Figure, Ledger, Source
 from stockproof.fit.model import FitCheck, FitResult, GuideRow, MobFit
+from stockproof.herd import ABOUT_WALKING
 
 __all__ = ["publish"]
 
 HOW = "mean over equal shares of the mob's weight of lognormal probabilities at that weight; no random draws"
-#: Endings of assumptions about animals that say how they walk and not how large they are: stock flow rests on them.
-IN_FLOW = (".walking", ".balk_share")
 
 
 def publish(result: FitResult, ledger: Ledger) -> None:
     """Set down the assumptions, the share of each mob that fits, each limit's share and margin, and task counts."""
     assumed = [assumption.set_down(ledger) for assumption in result.assumptions]
-    inputs = tuple(figure for figure in assumed if not figure.name.endswith(IN_FLOW))
+    inputs = tuple(figure for figure in assumed if not figure.name.endswith(ABOUT_WALKING))
     for mob in result.mobs:
         _publish_mob(mob, ledger, inputs)
     covered = sum(row.covered for row in result.tasks)

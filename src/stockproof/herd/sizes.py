@@ -23,10 +23,12 @@ from stockproof.herd.normal import Floats, normal_quantile, normal_share
 from stockproof.herd.table import ClassOfStock, Measure, Temperament, herd_table, source_of
 from stockproof.herd.weights import ListedWeights, NormalWeights, Weights, nodes_kg
 
-__all__ = ["WEIGHT", "BodySize", "MobSizes", "body_size_m", "mob", "mobs"]
+__all__ = ["ABOUT_WALKING", "WEIGHT", "BodySize", "MobSizes", "body_size_m", "mob", "mobs"]
 
 #: The name under which live weight stands beside the body sizes.
 WEIGHT = "weight"
+#: Endings of assumptions that say how animals walk and not how large they are.
+ABOUT_WALKING = (".walking", ".balk_share")
 #: Equal shares a mob is read at: doubling them moves no share by more than 0.001 (tests/herd).
 NODES = 200
 #: A percentile is found to this share of itself, by Newton's steps; one that leaves the bracket halves it instead.

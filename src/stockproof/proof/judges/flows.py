@@ -10,6 +10,7 @@ from typing import Any
 from stockproof import flow
 from stockproof.brief import promises as kinds
 from stockproof.figures import Figure
+from stockproof.herd import ABOUT_WALKING
 from stockproof.proof.alone import alone_with_cattle
 from stockproof.proof.day import CONFIDENCE
 from stockproof.proof.model import Measure
@@ -170,7 +171,7 @@ def _assumed(rooms: Rooms) -> tuple[Figure, ...]:
     return tuple(
         figure
         for figure in rooms.ledger.assumptions()
-        if figure.name.startswith("flow.") or figure.name.endswith((".walking", ".balk_share"))
+        if figure.name.startswith("flow.") or figure.name.endswith(ABOUT_WALKING)
     )
 
 
