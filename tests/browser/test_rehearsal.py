@@ -22,6 +22,9 @@ from stockproof.proof.rehearsal.refusal import refusals
 from tests.browser.conftest import PATIENCE_MS, WIDTHS, watched
 from tests.browser.steps import broken_rules
 
+#: Waits until the picture has been drawn a dozen times more, however long a busy machine takes for that.
+FRAMES = "new Promise(done => { let n = 0; const f = () => ++n > 12 ? done() : requestAnimationFrame(f); f(); })"
+
 
 def opened(page: Page) -> None:
     """A rehearsal at its very beginning, standing still, with nobody of the crew at the controls."""
@@ -69,7 +72,7 @@ def test_a_button_is_refused_with_its_reason_until_leave_is_given_and_then_runs_
     page.wait_for_timeout(250)
     page.mouse.up()
     expect(page.locator(".happening")).to_contain_text("The slide gate stops on its way")
-    page.wait_for_timeout(200)
+    page.evaluate(FRAMES)
     held = gate.get_attribute("y1")
     assert held != shut
     page.wait_for_timeout(300)
